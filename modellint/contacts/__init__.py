@@ -1,0 +1,1 @@
+"""Touching: pure geometry between boxes and axes; no roles."""

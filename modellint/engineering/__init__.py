@@ -1,0 +1,1 @@
+"""Formulae: pure functions and tables, numbers only."""

@@ -1,0 +1,1 @@
+"""Findings, their identity and the report they make up."""

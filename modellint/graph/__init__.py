@@ -1,0 +1,1 @@
+"""Connecting: wall ends, chains, pipe networks."""

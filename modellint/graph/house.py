@@ -1,0 +1,110 @@
+"""One building with its parts and derived nodes: what rules and measures are asked of."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import Any
+
+from modellint.ifc.model import Model
+from modellint.roles.part import Part, Rung
+
+GROUPS = {
+    "foundation": ("footing", "stem_wall", "pile", "foundation_slab"),
+}
+
+
+@dataclass(frozen=True)
+class Completeness:
+    """Whether the model draws a role as a matter of course (see docs/evidence.md, Absence).
+
+    Attributes:
+        drawn, places: drawn at n of m like places.
+        complete: then what is absent is absent, not merely undrawn.
+        rung: rung of that conclusion.
+        ground: `stated number`, `drawn elsewhere`, `network drawn with fittings`, or "".
+    """
+
+    role: str
+    drawn: int
+    places: int
+    complete: bool
+    rung: Rung = Rung.INFERRED
+    ground: str = ""
+
+
+@dataclass(eq=False)
+class House:
+    """One building. `nodes` maps a derived kind (`wall_end`, `vent_run`, …) to its subjects, sorted by key.
+
+    Attributes:
+        key: key of the IfcBuilding, or "" if the file has none.
+        model: the model it was read from.
+        parts: key to part, in key order.
+        completeness: role to its completeness in this building.
+        schedules: tables of the project (see rulebook/schedules.py), {} if none.
+    """
+
+    key: str
+    name: str
+    model: Model
+    parts: dict[str, Part]
+    nodes: dict[str, tuple[Any, ...]] = field(default_factory=dict)
+    completeness: dict[str, Completeness] = field(default_factory=dict)
+    schedules: dict[str, Any] = field(default_factory=dict)
+    _by_role: dict[str, tuple[Part, ...]] = field(default_factory=dict)
+
+    @property
+    def roles(self) -> dict[str, Rung]:
+        """A building is a subject of kind `building`, always declared."""
+        return {"building": Rung.DECLARED}
+
+    def rung_as(self, role: str) -> Rung:
+        """Always declared."""
+        return Rung.DECLARED
+
+    def with_role(self, *roles: str) -> tuple[Part, ...]:
+        """Parts with any of the roles or role groups, in key order."""
+        wanted = {member for role in roles for member in GROUPS.get(role, (role,))}
+        if len(wanted) == 1:
+            return self._role(next(iter(wanted)))
+        return tuple(part for part in self.parts.values() if wanted & part.roles.keys())
+
+    def _role(self, role: str) -> tuple[Part, ...]:
+        if role not in self._by_role:
+            self._by_role[role] = tuple(part for part in self.parts.values() if role in part.roles)
+        return self._by_role[role]
+
+    def subjects(self, kind: str) -> Iterable[Any]:
+        """All subjects of a kind: derived nodes, `building` itself, or parts with a role."""
+        if kind == "building":
+            return (BuildingSubject(self),)
+        if kind in self.nodes:
+            return self.nodes[kind]
+        return self.with_role(kind)
+
+
+@dataclass(eq=False)
+class BuildingSubject:
+    """The building as the subject of a rule."""
+
+    house: House
+
+    @property
+    def key(self) -> str:
+        """Key of the building, `building` if the file names none."""
+        return self.house.key or "building"
+
+    @property
+    def name(self) -> str:
+        """Name to say in a sentence."""
+        return self.house.name or "the building"
+
+    @property
+    def parts(self) -> tuple[Part, ...]:
+        """None: measures record what they read."""
+        return ()
+
+    def rung_as(self, role: str) -> Rung:
+        """Always declared."""
+        return Rung.DECLARED

@@ -1,0 +1,1 @@
+"""Reading: the only package that touches the IFC library."""

@@ -1,0 +1,1 @@
+"""Measuring: named values with evidence."""

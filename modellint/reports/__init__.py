@@ -1,0 +1,1 @@
+"""Writers: one module per format."""

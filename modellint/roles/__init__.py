@@ -1,0 +1,1 @@
+"""Recognising: parts, roles, rungs and grounds."""

@@ -1,0 +1,1 @@
+"""Judging: rules loaded, validated, compiled and evaluated."""
