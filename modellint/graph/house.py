@@ -8,9 +8,12 @@ from typing import Any
 
 from modellint.ifc.model import Model
 from modellint.roles.part import Part, Rung
+from modellint.roles.properties import PropertyBook, Reading
 
 GROUPS = {
     "foundation": ("footing", "stem_wall", "pile", "foundation_slab"),
+    "any_pipe": ("vent_pipe", "plumbing_pipe", "pipe", "duct"),
+    "any_plate": ("bottom_plate", "sill_plate", "top_plate", "plate"),
 }
 
 
@@ -43,6 +46,10 @@ class House:
         parts: key to part, in key order.
         completeness: role to its completeness in this building.
         schedules: tables of the project (see rulebook/schedules.py), {} if none.
+        properties: the property book that `stated` reads with.
+        settings: general settings (rules/settings.yaml and the project's), SI.
+        absence: the graph's Absence once the lateral side is connected.
+        bearings: wall end key to its compression chain (compression.Bearing).
     """
 
     key: str
@@ -52,6 +59,10 @@ class House:
     nodes: dict[str, tuple[Any, ...]] = field(default_factory=dict)
     completeness: dict[str, Completeness] = field(default_factory=dict)
     schedules: dict[str, Any] = field(default_factory=dict)
+    properties: PropertyBook = field(default_factory=lambda: PropertyBook({}))
+    settings: dict[str, Any] = field(default_factory=dict)
+    absence: Any = None
+    bearings: dict[str, Any] = field(default_factory=dict)
     _by_role: dict[str, tuple[Part, ...]] = field(default_factory=dict)
 
     @property
@@ -74,6 +85,21 @@ class House:
         if role not in self._by_role:
             self._by_role[role] = tuple(part for part in self.parts.values() if role in part.roles)
         return self._by_role[role]
+
+    def limit(self, name: str, default: float) -> float:
+        """A general setting in SI, or its shipped value where no settings were loaded."""
+        value: float = self.settings.get(name, default)
+        return value
+
+    def stated(self, part: Part, quantity: str) -> Reading | None:
+        """What the part's elements state for a quantity of the property book, the best readable one; else None."""
+        if quantity not in self.properties.entries:
+            return None
+        for element in part.elements:
+            for reading in self.properties.read(element, quantity):
+                if not reading.unread:
+                    return reading
+        return None
 
     def subjects(self, kind: str) -> Iterable[Any]:
         """All subjects of a kind: derived nodes, `building` itself, or parts with a role."""

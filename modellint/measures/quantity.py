@@ -167,8 +167,10 @@ class Members:
         items: subjects, in a stable order (chain order, else by key).
         complete: the set cannot have further members (see "Absence" in docs/evidence.md).
         missing: what would complete it.
+        rung: how sure it is that the set is complete.
     """
 
     items: tuple[Subject, ...]
     complete: bool = True
     missing: tuple[Missing, ...] = ()
+    rung: Rung = Rung.DECLARED

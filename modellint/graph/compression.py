@@ -1,0 +1,85 @@
+"""The compression chain of a wall end: what bears on what, from its post down to the foundation.
+
+It stands in a graph of its own, since these links carry no tension.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from modellint.contacts.touching import near_pairs
+from modellint.graph.house import House
+from modellint.graph.wall_nodes import WallEnd
+from modellint.ifc.solid import Box
+from modellint.roles.part import Part
+
+BEARING_ROLES = ("post", "bottom_plate", "sill_plate", "top_plate", "plate", "joist", "rim", "blocking", "floor",
+                 "beam", "header", "footing", "stem_wall", "foundation_slab", "pile")
+FACES = 0.005
+
+
+@dataclass(frozen=True)
+class Bearing:
+    """The parts a post's push goes through, from the post down; `reached` when a foundation is the last."""
+
+    parts: tuple[Part, ...]
+    reached: bool
+
+
+def compression_chains(house: House, ends: tuple[WallEnd, ...]) -> dict[str, Bearing]:
+    """End key to its way down; the shortest way wins, then the lowest keys."""
+    import networkx as nx
+
+    parts = [part for part in house.with_role(*BEARING_ROLES) if part.box is not None]
+    graph = nx.DiGraph()
+    boxes = [part.box for part in parts]
+    for a, b in near_pairs(boxes, FACES).tolist():
+        one, other = boxes[a], boxes[b]
+        assert one is not None and other is not None
+        if _bears(one, other):
+            graph.add_edge(a, b)
+        elif _bears(other, one):
+            graph.add_edge(b, a)
+    index = {part.key: k for k, part in enumerate(parts)}
+    ground = {k for k, part in enumerate(parts) if part.has("footing", "stem_wall", "foundation_slab", "pile")}
+    return {end.key: _way(graph, parts, ground, index[end.posts[0].key])
+            for end in ends if end.posts and end.posts[0].key in index}
+
+
+def _way(graph: object, parts: list[Part], ground: set[int], start: int) -> Bearing:
+    """Breadth first, so that the fewest parts win; neighbours in key order."""
+    import networkx as nx
+
+    assert isinstance(graph, nx.DiGraph)
+    if start not in graph:
+        return Bearing((parts[start],), False)
+    before: dict[int, int] = {start: start}
+    queue, lowest = [start], start
+    for node in queue:
+        if node in ground:
+            lowest = node
+            break
+        for after in sorted(graph.successors(node)):
+            if after not in before:
+                before[after] = node
+                queue.append(after)
+        if _low(parts[node]) < _low(parts[lowest]):
+            lowest = node
+    way = [lowest]
+    while way[-1] != start:
+        way.append(before[way[-1]])
+    return Bearing(tuple(parts[k] for k in reversed(way)), lowest in ground)
+
+
+def _low(part: Part) -> float:
+    return float(part.box.low[2]) if part.box is not None else 0.0
+
+
+def _bears(upper: Box, lower: Box) -> bool:
+    """Whether the underside of one box rests on the top of another within 5 mm, overlapping in plan."""
+    if abs(float(upper.low[2] - lower.high[2])) > FACES:
+        return False
+    overlap = np.minimum(upper.high[:2], lower.high[:2]) - np.maximum(upper.low[:2], lower.low[:2])
+    return bool((overlap > 0.005).all())

@@ -1,0 +1,105 @@
+"""A rod that runs through several storeys: bearing plate and nut at each, pieces joined by couplers."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from modellint.graph.joints import FACES, faces_gap, thread_gap
+from modellint.graph.wall_nodes import WallEnd
+from modellint.roles.part import Part
+
+if TYPE_CHECKING:
+    from modellint.graph.uplift import Walk
+
+# rod pieces count as coupled when their ends are within 1.5 diameters and coaxial within 3 mm, or a coupler
+# lies over both (design limits, common practice, no source)
+DIAMETERS, COAXIAL = 1.5, 0.003
+# a rod is continuous at a storey when it runs over most of the storey's height (common practice, no source)
+COVERS = 0.6
+
+
+def is_continuous(end: WallEnd) -> bool:
+    """Whether the end is held by a rod through the storey rather than by a tie at its base."""
+    if end.base_ties or end.straps:
+        return False
+    if end.bearing_plates:
+        return True
+    height = end.segment.top - end.segment.sole
+    covered = 0.0
+    for rod in end.column_rods:
+        if rod.box is not None:
+            covered += max(min(float(rod.box.high[2]), end.segment.top) - max(float(rod.box.low[2]), end.segment.sole), 0.0)
+    return height > 0 and covered / height >= COVERS
+
+
+def storey_steps(walk: Walk, end: WallEnd) -> Part | None:
+    """Steps of one storey on a continuous rod; returns the piece that passes the storey's sole."""
+    plate = end.bearing_plates[-1] if end.bearing_plates else None
+    if plate is None:
+        walk.absent(end, "bearing plate", ("bearing_plate",), "bearing plate", "no bearing plate on the rod")
+    pieces = sorted(end.column_rods, key=lambda rod: (-_top(rod), rod.key))
+    if plate is not None and pieces:
+        rod = min(pieces, key=lambda piece: (_or_far(thread_gap(piece, plate)), piece.key))
+        walk.join("threaded_into", "bearing plate", end, plate, rod, thread_gap(rod, plate), FACES, "{b} through {a}")
+        _nut(walk, end, plate, rod)
+    for upper, lower in zip(pieces[:-1], pieces[1:], strict=True):
+        _couple(walk, end, upper, lower)
+    if not end.rods:
+        walk.absent(end, "rod", ("rod",), "rod piece", "no rod at the sole")
+        return None
+    return min(end.rods, key=lambda rod: (_bottom(rod), rod.key))
+
+
+def _nut(walk: Walk, end: WallEnd, plate: Part, rod: Part) -> None:
+    if not end.nuts:
+        walk.absent(end, "nut", ("nut", "take_up"), "nut", "no nut on the bearing plate")
+        return
+    nut = min(end.nuts, key=lambda part: (_or_far(faces_gap(part, plate)), part.key))
+    walk.join("bears_on", "nut", end, nut, plate, faces_gap(nut, plate), FACES, "{a} on {b}")
+    walk.join("threaded_into", "nut", end, nut, rod, thread_gap(rod, nut), FACES, "{b} into {a}")
+
+
+def _couple(walk: Walk, end: WallEnd, upper: Part, lower: Part) -> None:
+    pair = frozenset((upper.key, lower.key))
+    if pair in walk.coupled or upper.axis is None or lower.axis is None:
+        return
+    walk.coupled.add(pair)
+    low_end, high_end = upper.axis[0], lower.axis[-1]
+    apart = float(np.linalg.norm(low_end - high_end))
+    coupler = _coupler_over(walk, low_end, high_end)
+    if coupler is not None:
+        walk.step("coupled", "coupler", end, "joined", (upper, coupler, lower), origin="inferred", gap=apart,
+                  rung=min(coupler.roles.values()), text=f"{upper.name} and {lower.name} in {coupler.name}")
+        return
+    diameter = 2 * (upper.radius or 0.0)
+    offset = float(np.linalg.norm((low_end - high_end)[:2]))
+    limit = DIAMETERS * diameter
+    if walk.house.with_role("coupler"):
+        state, rung = walk.chains.absence.state("coupler", end)
+        walk.step("slot", "coupler", end, state, (upper, lower), rung=rung, roles=("coupler",), missing="" if state == "broken" else "coupler",
+                  text=f"no coupler between {upper.name} and {lower.name}, {1000 * apart:.0f} mm apart")
+        return
+    state = "joined" if apart <= limit and offset <= COAXIAL else "broken"
+    walk.step("coupled", "coupler", end, state, (upper, lower), origin="inferred", gap=apart, limit=limit,
+              text=f"{upper.name} to {lower.name} (gap {1000 * apart:.0f} mm)")
+
+
+def _coupler_over(walk: Walk, one: np.ndarray, other: np.ndarray) -> Part | None:  # type: ignore[type-arg]
+    for coupler in walk.house.with_role("coupler"):
+        if coupler.box is not None and coupler.box.contains(one, FACES) and coupler.box.contains(other, FACES):
+            return coupler
+    return None
+
+
+def _top(rod: Part) -> float:
+    return float(rod.box.high[2]) if rod.box is not None else 0.0
+
+
+def _bottom(rod: Part) -> float:
+    return float(rod.box.low[2]) if rod.box is not None else 0.0
+
+
+def _or_far(gap: float | None) -> float:
+    return gap if gap is not None else 99.0

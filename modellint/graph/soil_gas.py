@@ -1,0 +1,75 @@
+"""The soil-gas side of a house connected: networks, vent runs, outlets, pockets, pools, storeys."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from modellint.graph.house import House
+from modellint.graph.layer import layers_of
+from modellint.graph.pipe_ends import pieces_of
+from modellint.graph.pipe_facts import PipeFacts
+from modellint.graph.pipe_joints import joints_of
+from modellint.graph.pipe_networks import add_roles, networks_of, spread_colours
+from modellint.graph.pipe_nodes import Piping, PipeLimits
+from modellint.graph.pockets import pockets_of
+from modellint.graph.pools import pools_of
+from modellint.graph.roof_surface import roof_of
+from modellint.graph.vent_runs import is_suction, is_vent, run_of
+from modellint.graph.vent_storeys import vent_storeys_of
+from modellint.graph.vent_ways import set_spans
+
+if TYPE_CHECKING:
+    from modellint.roles.properties import PropertyBook
+
+
+def connect(house: House, book: PropertyBook | None = None, limits: PipeLimits | None = None) -> None:
+    """Fill in the soil-gas nodes of a house and give pipes of unknown purpose their role.
+
+    Fills `house.nodes` under `network`, `vent_run`, `vent_outlet`, `gravel_pocket`, `pool`, `vent_storey` and,
+    for the measures, `piping`, `gravel_layer` and `roof_surface`.
+
+    Args:
+        house: parts with roles; changed in place.
+        book: property book; without it sizes come from shapes alone.
+        limits: of the joints.
+    """
+    limits = limits or PipeLimits()
+    facts = PipeFacts(book)
+    pieces = pieces_of(house, facts, limits)
+    joints = joints_of(house.model, pieces, limits)
+    for piece in pieces.values():
+        set_spans(piece)
+    networks = networks_of(house, pieces, joints, limits)
+    layers, roof = layers_of(house), roof_of(house)
+    whole_way = set()
+    for network in networks:
+        vent, by_way = is_vent(network, layers, roof)
+        if vent and by_way:
+            whole_way.add(network.key)
+            network.colours = frozenset({"soil-gas"})
+            network.colour_of = dict.fromkeys(network.colour_of, "soil-gas")
+    spread_colours(networks)
+    add_roles(house, networks, whole_way)
+    runs = tuple(run_of(house, network, layers, roof) for network in networks if "soil-gas" in network.colours)
+    for run in runs:
+        run.pools, run.cut_off = pools_of(run, layers, limits)
+    suction = {key for network in networks for key, piece in network.pieces.items()
+               if is_suction(piece) or key in {end.part.key for run in runs for end in run.suction}}
+    house.nodes.update({
+        "network": networks,
+        "vent_run": runs,
+        "vent_outlet": tuple(sorted((outlet for run in runs for outlet in run.outlets), key=lambda node: node.key)),
+        "pool": tuple(sorted((pool for run in runs for pool in run.pools), key=lambda pool: pool.key)),
+        "gravel_pocket": pockets_of(house, layers, networks, suction, limits),
+        "vent_storey": tuple(storey for run in runs for storey in vent_storeys_of(house, run, layers, roof, limits)),
+        "gravel_layer": layers,
+        "roof_surface": (roof,),
+        "piping": (Piping(pieces, {part.key: network for network in networks for part in network.parts},
+                          {part.key: run for run in runs for part in run.network.parts}, limits, facts),),
+    })
+
+
+def piping_of(house: House) -> Piping:
+    """All pipes of a connected house; an empty one before `connect`."""
+    found = house.nodes.get("piping", ())
+    return found[0] if found else Piping()

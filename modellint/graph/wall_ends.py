@@ -1,0 +1,135 @@
+"""Wall ends: the two ends of each shear segment, their names, and what their column of space catches."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+
+import numpy as np
+
+from modellint.graph.house import House
+from modellint.graph.wall_nodes import WallEnd, WallLine, WallSegment
+from modellint.ifc.solid import Array
+from modellint.roles.part import Part
+
+# the column of space of a wall end (design limits; common practice, no source)
+REACH, BAND, BELOW, ABOVE = 1.2, 0.100, 0.300, 0.300
+# posts stand within the wall's own thickness, a little more for drawing noise
+POST_BAND = 0.020
+ROLES = ("post", "hold_down", "rod", "strap", "bearing_plate", "nut")
+
+
+def wall_ends(house: House, segments: Iterable[WallSegment]) -> tuple[WallEnd, ...]:
+    """Two ends per segment, with their parts, sorted by key; also stacks them storey on storey."""
+    column = _Column(house)
+    ends = []
+    for segment in segments:
+        segment.ends = [_end(segment, "start"), _end(segment, "end")]
+        column.fill(segment)
+        ends += segment.ends
+    _stack(house, ends)
+    return tuple(sorted(ends, key=lambda end: end.key))
+
+
+def _end(segment: WallSegment, side: str) -> WallEnd:
+    line = segment.line
+    left, right = segment.key.split("@", 1)[1].split("..")
+    opening = left if side == "start" else right
+    outer = opening in {"start", "end"}
+    if outer:
+        key = f"{_outer_wall(line, side).element.key}@{side}"
+    else:
+        key = f"{opening}@{'after' if side == 'start' else 'before'}"
+    word = line.compass[0 if side == "start" else 1]
+    return WallEnd(key, segment, side, word, outer)
+
+
+def _outer_wall(line: WallLine, side: str) -> Part:
+    """The wall of the line that reaches furthest on this side."""
+    def reach(wall: Part) -> float:
+        if wall.box is None:
+            return 0.0
+        along = line.along(wall.box.corners)
+        return float(-along.min() if side == "start" else along.max())
+
+    return max(line.walls, key=lambda wall: (round(reach(wall), 3), wall.key))
+
+
+class _Column:
+    """Hardware and posts of a building as arrays, handed out to the wall ends that catch them."""
+
+    def __init__(self, house: House) -> None:
+        self.house = house
+        self.parts = [part for part in house.with_role(*ROLES) if part.box is not None]
+        boxes = [part.box for part in self.parts if part.box is not None]
+        self.centre = np.array([box.centre for box in boxes]).reshape(-1, 3)
+        self.low = np.array([box.low[2] for box in boxes])
+        self.high = np.array([box.high[2] for box in boxes])
+
+    def fill(self, segment: WallSegment) -> None:
+        """Give each caught part to its nearer end of the segment."""
+        line, limit = segment.line, self.house.limit
+        if not self.parts:
+            return
+        along, across = line.along(self.centre), np.abs(line.across(self.centre))
+        reach = min(segment.length / 2, limit("end_column_reach", REACH)) + 1e-6
+        band = line.thickness / 2 + limit("end_column_band", BAND)
+        near = (across <= band) & (self.high >= segment.sole - limit("end_column_below", BELOW)) \
+            & (self.low <= segment.top + limit("end_column_above", ABOVE))
+        for end in segment.ends:
+            inset = (along - end.position) * end.inward
+            rows = np.flatnonzero(near & (inset >= -line.thickness) & (inset <= reach))
+            self._sort(end, [(self.parts[k], float(across[k])) for k in rows])
+
+    def _sort(self, end: WallEnd, caught: list[tuple[Part, float]]) -> None:
+        found: dict[str, list[Part]] = defaultdict(list)
+        segment, line = end.segment, end.line
+        middle = (segment.sole + segment.top) / 2
+        for part, across in caught:
+            box = part.box
+            assert box is not None
+            centre, low, high = float(box.centre[2]), float(box.low[2]), float(box.high[2])
+            if part.has("post") and across <= line.thickness / 2 + POST_BAND and segment.sole - 0.02 <= centre <= segment.top:
+                found["posts"].append(part)
+            if part.has("hold_down") and segment.sole - BELOW <= centre <= segment.top + ABOVE:
+                found["base_ties" if centre < middle else "top_ties"].append(part)
+            if part.has("rod"):
+                found["column_rods"].append(part)
+            if part.has("rod") and low <= segment.sole + BELOW and high >= segment.sole - BELOW:
+                found["rods"].append(part)
+            if part.has("strap") and low <= segment.sole <= high:
+                found["straps"].append(part)
+            if part.has("bearing_plate") and centre >= segment.sole - POST_BAND:
+                found["bearing_plates"].append(part)
+            if part.has("nut") and centre >= segment.sole - POST_BAND:
+                found["nuts"].append(part)
+        for name, parts in found.items():
+            setattr(end, name, tuple(sorted(parts, key=lambda part: (inset_of(end, part), part.key))))
+
+
+def inset_of(end: WallEnd, part: Part) -> float:
+    """Straight distance from the end face of the segment to the part's centre line along the wall, metres."""
+    point: Array = part.axis.mean(axis=0) if part.axis is not None else part.box.centre  # type: ignore[union-attr]
+    return float((end.line.along(point)[0] - end.position) * end.inward)
+
+
+def _stack(house: House, ends: list[WallEnd]) -> None:
+    along_limit = house.limit("stacking_along", 0.140)
+    for end in ends:
+        point, best = end.point, None
+        for other in ends:
+            drop = end.segment.sole - other.segment.top
+            if other is end or not -0.3 <= drop <= 1.0:
+                continue
+            offset = other.point[:2] - point[:2]
+            along = abs(float(offset @ end.line.direction))
+            across = abs(float(offset @ end.line.normal))
+            parallel = abs(float(end.line.direction @ other.line.normal)) < 0.1
+            same_side = float(end.line.direction @ other.line.direction) * end.inward * other.inward > 0
+            if parallel and same_side and along <= along_limit and across <= end.line.thickness / 2:
+                rank = (round(along + across, 4), other.key)
+                if best is None or rank < best[0]:
+                    best = (rank, other)
+        if best is not None:
+            end.below = best[1]
+            best[1].above.append(end)

@@ -1,0 +1,144 @@
+"""Sites, buildings, storeys and spaces, and which of them holds an element."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass, field
+from typing import Any
+
+from modellint.ifc.model import SpatialNode
+from modellint.ifc.placements import PlacementProblem, Placements
+from modellint.ifc.source import Source
+
+KINDS = (("IfcSite", "site"), ("IfcBuildingStorey", "storey"), ("IfcBuilding", "building"), ("IfcSpace", "space"),
+         ("IfcFacility", "building"))
+
+LEVEL_TOLERANCE = 1e-3
+"""Stated storey elevations further than this, metres, from the storey's placement are noted."""
+
+MAX_NESTING = 200
+
+
+def kind_of(row: Any) -> str:
+    """Kind of a spatial container; "" for those that are only passed through (zones, parts, the project)."""
+    return next((kind for name, kind in KINDS if row.is_a(name)), "")
+
+
+@dataclass(eq=False)
+class Tree:
+    """Who lies in whom, by STEP id.
+
+    Attributes:
+        above: part to whole, by aggregation and nesting.
+        inside: element to spatial container.
+        children: whole to parts, in the order of the relations.
+        rows: STEP id to spatial instance.
+    """
+
+    above: dict[int, int] = field(default_factory=dict)
+    inside: dict[int, int] = field(default_factory=dict)
+    children: dict[int, list[int]] = field(default_factory=lambda: defaultdict(list))
+    rows: dict[int, Any] = field(default_factory=dict)
+
+    def containers(self, step_id: int, around: dict[int, int]) -> dict[str, int]:
+        """Nearest site, building, storey and space of an element or container, as STEP ids by kind.
+
+        Args:
+            step_id: where to start; itself does not count.
+            around: opening or filling to its host, for those that nothing contains.
+        """
+        found: dict[str, int] = {}
+        seen: set[int] = set()
+        here: int | None = step_id
+        while here is not None and here not in seen:
+            seen.add(here)
+            if here != step_id and here in self.rows:
+                kind = kind_of(self.rows[here])
+                if kind:
+                    found.setdefault(kind, here)
+            following = (self.inside.get(here), self.above.get(here), around.get(here))
+            here = next((step for step in following if step is not None and step not in seen), None)
+        return found
+
+
+def read_tree(source: Source) -> Tree:
+    """Containment, aggregation and nesting by forward scans."""
+    tree = Tree()
+    for name in ("IfcSpatialStructureElement", "IfcSpatialElement"):
+        for row in source.rows(name):
+            tree.rows[row.id()] = row
+    for name in ("IfcRelAggregates", "IfcRelNests"):
+        for relation in source.rows(name):
+            whole = relation[4]
+            for part in relation[5] or () if whole is not None else ():
+                if part.id() not in tree.above:
+                    tree.above[part.id()] = whole.id()
+                    tree.children[whole.id()].append(part.id())
+    for relation in source.rows("IfcRelContainedInSpatialStructure"):
+        for part in relation[4] or () if relation[5] is not None else ():
+            tree.inside.setdefault(part.id(), relation[5].id())
+    return tree
+
+
+def hosts(source: Source) -> dict[int, int]:
+    """Opening to the element it voids, and filling to its opening, as STEP ids."""
+    found: dict[int, int] = {}
+    for name in ("IfcRelVoidsElement", "IfcRelFillsElement"):
+        for relation in source.rows(name):
+            if relation[4] is not None and relation[5] is not None:
+                found.setdefault(relation[5].id(), relation[4].id())
+    return found
+
+
+def read_spaces(source: Source, tree: Tree, placements: Placements, scale: float) -> dict[str, SpatialNode]:
+    """Spatial nodes by key, in key order; parents are the nearest of the four kinds."""
+    nodes: dict[str, SpatialNode] = {}
+    stated: dict[str, float] = {}
+    for step_id, row in sorted(tree.rows.items()):
+        kind = kind_of(row)
+        key = source.keys.get(step_id)
+        if not kind or key is None:
+            continue
+        around = tree.containers(step_id, {})
+        parent = next((around[k] for k in ("space", "storey", "building", "site") if k in around), None)
+        node = SpatialNode(key, kind, str(row[2] or ""), source.keys.get(parent or 0, ""), str(row[7] or ""),
+                           _predefined(row), source=source.index)
+        if row[5] is not None:
+            try:
+                node.position = placements.world(row[5])[:3, 3]
+                node.elevation = float(node.position[2])
+            except (PlacementProblem, RuntimeError, TypeError, IndexError, AttributeError) as problem:
+                source.note("space-unplaced", f"the {kind}'s place cannot be read: {problem}", row)
+        if kind == "storey" and isinstance(row[9], int | float):
+            stated[key] = float(row[9]) * scale
+        nodes[key] = node
+    _storey_levels(source, nodes, stated)
+    return dict(sorted(nodes.items()))
+
+
+def _predefined(row: Any) -> str:
+    """`INTERNAL`, `EXTERNAL`, … or the ObjectType of a space."""
+    value = str(row[9] or "") if row.is_a("IfcSpace") else ""
+    return value if value not in {"", "NOTDEFINED", "USERDEFINED"} else str(row[4] or "")
+
+
+def _storey_levels(source: Source, nodes: dict[str, SpatialNode], stated: dict[str, float]) -> None:
+    """Stated elevations count above the building; they stand in where storeys have no placements of their own.
+
+    ISO 16739-1, IfcBuildingStorey.Elevation: relative to the internal 0.00 of the building.
+    """
+    by_building: dict[str, list[str]] = defaultdict(list)
+    for key in stated:
+        by_building[nodes[key].parent].append(key)
+    for building, keys in sorted(by_building.items()):
+        base = nodes[building].elevation if building in nodes else None
+        levels = {key: (base or 0.0) + stated[key] for key in keys}
+        placed = {nodes[key].elevation for key in keys}
+        piled = len(keys) > 1 and len(placed) == 1 and len(set(levels.values())) > 1
+        for key in sorted(keys):
+            node = nodes[key]
+            if node.elevation is None or piled:
+                node.elevation = levels[key]
+            elif abs(node.elevation - levels[key]) > LEVEL_TOLERANCE:
+                source.note("storey-elevation", f"storey {node.name!r} is placed at {node.elevation:.3f} m but "
+                            f"states {levels[key]:.3f} m; its placement counts")

@@ -1,0 +1,1 @@
+"""Sample houses in an invented scenario, and the generator that writes them."""
