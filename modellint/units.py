@@ -23,19 +23,21 @@ _WATER_INCH = Fraction(24_908_891, 100_000)  # NIST SP 811 B.8: inch of water, c
 # Units of one factor share a row: "names separated by |", factor.
 _ROWS: dict[str, tuple[tuple[str, Fraction], ...]] = {
     "length": (("m|metre|metres|meter|meters", Fraction(1)), ("mm", Fraction(1, 1000)),
-               ("cm", Fraction(1, 100)), ("km", Fraction(1000)), ('in|in.|inch|inches|"|″|”', _INCH), ("ft|ft.|foot|feet|'|′|’", _FOOT),
+               ("cm", Fraction(1, 100)), ("km", Fraction(1000)),
+               ('in|in.|inch|inches|"|″|”', _INCH), ("ft|ft.|foot|feet|'|′|’", _FOOT),
                ("yd", 3 * _FOOT)),
-    "area": (("m2|m²|m^2", Fraction(1)), ("mm2|mm²|mm^2", Fraction(1, 10**6)), 
-             ("cm2|cm²", Fraction(1, 10**4)), ("in2|in²|in^2|sq in|sq. in.", _INCH**2), 
+    "area": (("m2|m²|m^2", Fraction(1)), ("mm2|mm²|mm^2", Fraction(1, 10**6)),
+             ("cm2|cm²", Fraction(1, 10**4)), ("in2|in²|in^2|sq in|sq. in.", _INCH**2),
              ("ft2|ft²|ft^2|sq ft|sf", _FOOT**2)),
-    "volume": (("m3|m³|m^3", Fraction(1)), ("L|l|litre|liter", Fraction(1, 1000)), 
-               ("mL|ml", Fraction(1, 10**6)), ("in3|in³|cu in", _INCH**3), ("ft3|ft³|cu ft|cf", _FOOT**3), ("gal", 231 * _INCH**3)),
+    "volume": (("m3|m³|m^3", Fraction(1)), ("L|l|litre|liter", Fraction(1, 1000)),
+               ("mL|ml", Fraction(1, 10**6)), ("in3|in³|cu in", _INCH**3), ("ft3|ft³|cu ft|cf", _FOOT**3),
+               ("gal", 231 * _INCH**3)),
     "force": (("N", Fraction(1)), ("kN", Fraction(1000)), ("MN", Fraction(10**6)),
               ("lb|lbs|lbf|lb.|lbs.|pound|pounds", _LBF), ("kip|kips|k", 1000 * _LBF), ("kgf", _KGF)),
     "force_per_length": (("N/m", Fraction(1)), ("kN/m", Fraction(1000)), ("N/mm", Fraction(1000)),
                          ("plf|lb/ft|lbf/ft", _LBF / _FOOT), ("klf|kip/ft|kips/ft", 1000 * _LBF / _FOOT)),
     "moment": (("N m|N·m|Nm|N*m", Fraction(1)), ("kN m|kN·m|kNm", Fraction(1000)),
-               ("ft lb|ft-lb|ft·lb|lb-ft|lb ft|ft lbf", _LBF * _FOOT), 
+               ("ft lb|ft-lb|ft·lb|lb-ft|lb ft|ft lbf", _LBF * _FOOT),
                ("in lb|in-lb|lb-in|lb in", _LBF * _INCH), ("kip ft|kip-ft|k-ft", 1000 * _LBF * _FOOT)),
     "pressure": (("Pa", Fraction(1)), ("kPa", Fraction(1000)), ("MPa|N/mm2|N/mm²", Fraction(10**6)),
                  ("bar", Fraction(10**5)), ("mbar|hPa", Fraction(100)),
@@ -77,8 +79,9 @@ WORDS = frozenset({"choice", "truth"})
 _TYPICAL = {"length": "12 in or 300 mm", "area": "1 m2", "volume": "1 L", "force": "60 kN or 10 lb",
             "force_per_length": "350 plf", "moment": "2 kN m", "pressure": "50 Pa or 1 in w.c.",
             "flow": "20 L/s",
-            "mass": "5 kg", "density": "500 kg/m3", "time": "10 min", "activity": "150 Bq/m3", 
-            "ratio": "0.5 or 50 %", "count": "2", "temperature": "20 degC", "slope": "1/8 in/ft, 1 % or 1:96", "angle": "5 deg"}
+            "mass": "5 kg", "density": "500 kg/m3", "time": "10 min", "activity": "150 Bq/m3",
+            "ratio": "0.5 or 50 %", "count": "2", "temperature": "20 degC",
+            "slope": "1/8 in/ft, 1 % or 1:96", "angle": "5 deg"}
 _STEP = {"length": 1e-4, "angle": radians(0.01), "slope": 1e-5, "force": 1.0}
 
 _NUMBER = r"(?:\d+[-\s]\d+/\d+|\d+/\d+|\d*\.\d+(?:[eE][-+]?\d+)?|\d+\.?(?:[eE][-+]?\d+)?)"
@@ -341,8 +344,8 @@ def show(value: float, dimension: str, system: str = "metric") -> str:
         shown = show(-value, dimension, system)
         return shown if re.match(r"0( |$)", shown) else f"-{shown}"
     if dimension == "length":
-        return _us_length(value) if system == "us" else _metric_length(value)
-    if dimension == "slope":
+        return _us_length(value) if system == "us" and value < 1e9 else _metric_length(value)
+    if dimension == "slope" and value < 1e9:
         return _slope(value)
     if dimension == "angle":
         return f"{_plain(degrees(value), 2)}°"
@@ -351,7 +354,7 @@ def show(value: float, dimension: str, system: str = "metric") -> str:
         return f"{_plain(celsius * 1.8 + 32, 1)} °F" if system == "us" else f"{_plain(celsius, 1)} °C"
     if dimension in _SHOWN:
         return _scaled(value, dimension, system)
-    return _plain(value, 3)
+    return _plain(value, 3 if value < 1e15 else 0)
 
 
 def _scaled(value: float, dimension: str, system: str) -> str:

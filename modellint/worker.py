@@ -46,18 +46,19 @@ class _Outcome:
 
 
 def run(request: Mapping[str, Any], limits: Limits | None = None, *,
-        target: str = "modellint.pipeline:check", progress: Callable[[str], None] | None = None) -> dict[str, Any]:
+        target: str = "modellint.pipeline:check",
+        progress: Callable[[str], None] | None = None) -> dict[str, Any]:
     """Check in a child process and return the JSON report as a dict.
 
-    The child calls `target(request, announce=…, progress=…) -> dict`. It must call `announce(GlobalId)` before
-    it hands a part to native geometry code and `announce("")` afterwards. If it dies, hangs or runs out of
-    memory over a part, it is started again with that GlobalId in `request["skip"]` and the report gets an
-    input note. After MOST_DEAD_PARTS parts it is started once more with `request["native"]` false, and the
-    report is marked incomplete.
+    The child calls `target(request, announce=…, progress=…) -> dict`. It must call `announce(GlobalId)`
+    before it hands a part to native geometry code and `announce("")` afterwards. If it dies, hangs or runs
+    out of memory over a part, it is started again with that GlobalId in `request["skip"]` and the report
+    gets an input note. After MOST_DEAD_PARTS parts it is started once more with `request["native"]` false,
+    and the report is marked incomplete.
 
     Args:
-        request: what to check; anything JSON can hold, and paths, which become absolute (the child stands in a
-            folder of its own). `debug` true shows the child's own output.
+        request: what to check; anything JSON can hold, and paths, which become absolute (the child stands
+            in a folder of its own). `debug` true shows the child's own output.
         limits: see Limits.
         target: `module:function`, for tests.
         progress: is called with each progress text.
@@ -109,7 +110,7 @@ def _from_error(error: dict[str, Any]) -> dict[str, Any]:
     if error["kind"] == "internal":
         text = (f"The check stopped on an error in modellint itself ({text}); run it with --debug and "
                 "report it.")
-    return incomplete_report(text) | ({"traceback": error["traceback"]} if "traceback" in error else {})
+    return incomplete_report(text)
 
 
 def _with_dead_parts(report: dict[str, Any], dead: list[tuple[str, str]], *, off: bool) -> dict[str, Any]:
@@ -141,7 +142,8 @@ def _attempt(request: dict[str, Any], limits: Limits, target: str, progress: Cal
              deadline: float) -> _Outcome:
     order = {"target": target, "request": request,
              "limits": {"memory": limits.memory, "cpu": limits.cpu_seconds, "file": limits.file_bytes}}
-    with _child(json.dumps(order, default=os.path.abspath).encode(), debug=bool(request.get("debug"))) as child:
+    text = json.dumps(order, default=os.path.abspath).encode()
+    with _child(text, debug=bool(request.get("debug"))) as child:
         assert child.stdout is not None
         messages: queue.Queue[dict[str, Any] | None] = queue.Queue()
         threading.Thread(target=_listen, args=(child.stdout, messages, limits.report_bytes),

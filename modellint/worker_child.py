@@ -52,8 +52,8 @@ def _answer(target: str, request: dict[str, Any], send: Callable[[dict[str, Any]
     except MemoryError:
         return {"error": {"kind": "memory", "text": "", "exit": 3}}
     except Exception as error:
-        return {"error": {"kind": "internal", "text": f"{type(error).__name__}: {error}", "exit": 3,
-                          "traceback": traceback.format_exc(limit=-30)}}
+        traceback.print_exc(limit=-30)  # seen with --debug only
+        return {"error": {"kind": "internal", "text": f"{type(error).__name__}: {error}", "exit": 3}}
     return message
 
 

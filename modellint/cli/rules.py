@@ -28,7 +28,7 @@ def rules(rule_id: str | None, width: int | None) -> None:
 
 def _load() -> tuple[list[Any], dict[str, Any]]:
     """The shipped rules and general settings."""
-    from modellint.measures.registry import registry
+    from modellint.rulebook.registry import registry
     from modellint.rulebook.load import load_rules, shipped_settings
     from modellint.rulebook.shipped import rules_folder
 

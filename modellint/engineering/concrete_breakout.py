@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import sqrt
 
-from modellint.engineering.require import in_range, not_negative, one_of, positive
+from modellint.engineering.require import in_range, one_of, positive
 from modellint.engineering.source import Source
 from modellint.engineering.source_book import RESTATED, SECONDARY
 from modellint.engineering.us_units import IN, KSI, LBF, PSI
@@ -72,7 +72,8 @@ class Anchor:
 
 
 def root_strength(concrete: float, post_installed: bool) -> float:
-    """√f'c in √psi; f'c counts up to 10,000 psi for cast-in, 8,000 psi for post-installed anchors (17.3.1).
+    """√f'c [√psi] from f'c [Pa]; f'c counts up to 10,000 psi for cast-in, 8,000 psi for post-installed
+    anchors (17.3.1).
 
     Raises:
         ValueError: f'c not above zero.
@@ -109,7 +110,7 @@ def basic_breakout(embedment: float, concrete: float, *, post_installed: bool = 
 def edge_factor(embedment: float, nearest_edge: float) -> float:
     """Factor ψ_ed for the nearest edge [-]: 0.7 + 0.3 c / (1.5 h_ef), at most 1.
 
-    >>> edge_factor(0.1, 0.15)
+    >>> edge_factor(0.2, 0.5)
     1.0
 
     Raises:
@@ -175,8 +176,7 @@ def hooked_pullout(hook: float, diameter: float, concrete: float, cracked: bool 
 
 
 def side_face_blowout(embedment: float, near_edge: float, second_edge: float, bearing_area: float,
-                      concrete: float,
-                      lightweight: float = 1.0) -> float | None:
+                      concrete: float, *, lightweight: float = 1.0) -> float | None:
     """Side-face blowout of a headed anchor N_sb = 160 c_a1 √A_brg λ √f'c [N], before φ. Screening.
 
     Applies where h_ef is more than 2.5 c_a1; None where it does not. At a corner with c_a2 under 3 c_a1 times

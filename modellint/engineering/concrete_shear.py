@@ -1,11 +1,11 @@
-"""Single anchors in shear toward a concrete edge: SCREENING ONLY, with the limits of `concrete_breakout` (ACI 318-19)."""
+"""Single anchors in shear toward a concrete edge: SCREENING ONLY, see `concrete_breakout` (ACI 318-19)."""
 
 from __future__ import annotations
 
 from math import sqrt
 
 from modellint.engineering.concrete_breakout import root_strength
-from modellint.engineering.require import in_range, not_negative, one_of, positive
+from modellint.engineering.require import not_negative, one_of, positive
 from modellint.engineering.source import Source
 from modellint.engineering.source_book import RESTATED, SECONDARY
 from modellint.engineering.us_units import IN, LBF

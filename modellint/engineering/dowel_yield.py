@@ -67,7 +67,7 @@ def dowel_bearing(gravity: float, diameter: float, angle: float = 0.0) -> float:
     inches = positive(diameter, "Dowel diameter") / IN
     if inches < 0.25:
         return 16_600 * float(gravity**1.84) * PSI
-    along, across = 11_200 * gravity, 6_100 * gravity**1.45 / sqrt(inches)
+    along, across = 11_200 * gravity, 6_100 * float(gravity**1.45) / sqrt(inches)
     share = min(1.0, angle / (pi / 2))
     if share in (0.0, 1.0):
         return (across if share else along) * PSI

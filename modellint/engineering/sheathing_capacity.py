@@ -1,4 +1,4 @@
-"""Unit shear of wood structural panel shear walls: from nominal to design values, with the table's footnotes."""
+"""Unit shear of wood structural panel shear walls: from nominal to design values, and footnotes."""
 
 from __future__ import annotations
 
@@ -70,7 +70,7 @@ class UnitShear:
 
 
 def asd_divisor(load: str, edition: str) -> float:
-    """Divisor from nominal to allowable unit shear: 2.0; seismic 2.8 since 2021.
+    """Divisor from nominal to allowable unit shear [-]: 2.0; seismic 2.8 since 2021.
 
     Raises:
         ValueError: unknown load or edition.
@@ -81,7 +81,7 @@ def asd_divisor(load: str, edition: str) -> float:
 
 
 def lrfd_factor(load: str, edition: str) -> float:
-    """Resistance factor on nominal unit shear: 0.80; seismic 0.50 since 2021 (2021 from memory).
+    """Resistance factor on nominal unit shear [-]: 0.80; seismic 0.50 since 2021 (2021 from memory).
 
     Raises:
         ValueError: unknown load or edition.
@@ -111,7 +111,7 @@ def _level_factor(level: str, load: str, edition: str) -> Factor:
 
 
 def species_factor(gravity: float) -> float:
-    """Factor for framing lighter than G 0.50: 1 − (0.5 − G), at most 1 (SDPWS Table 4.3A note).
+    """Factor for framing lighter than G 0.50 [-]: 1 − (0.5 − G), at most 1 (SDPWS Table 4.3A note).
 
     >>> round(species_factor(0.42), 2), species_factor(0.55)
     (0.92, 1.0)
@@ -147,7 +147,7 @@ def strength_thickness(thickness: float, stud_spacing: float, long_axis_across_s
 
 
 def inside_face_factor(nail: str, inside_face: bool, edition: str) -> float:
-    """Factor for 10d common nails with the hold-down on the inside face of the end post: 0.92 since 2021.
+    """Factor for 10d common nails with the hold-down on the inside face of the end post [-]: 0.92 since 2021.
 
     Args:
         nail: edge nail.

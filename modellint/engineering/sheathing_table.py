@@ -23,8 +23,8 @@ THICKNESS_TOLERANCE = 0.2e-3
 SPACING_TOLERANCE = 1.0e-3
 """Metric labels round: 76 mm for 3 in, 102 mm for 4 in."""
 
-_TABLE_NOTE = ("a scan of the printed table; 44 of 48 panel cells agree with a second table; two seismic and one "
-               "wind cell of Structural I 15/32 8d restored by the ratio rule")
+_TABLE_NOTE = ("a scan of the printed table; 44 of 48 panel cells agree with a second table; two seismic and "
+               "one wind cell of Structural I 15/32 8d restored by the ratio rule")
 _SINGLE_COLUMN = "one nominal column, equal to the former wind column; " + RESTATED
 
 SOURCES = {
@@ -76,8 +76,8 @@ def _row(sheathing: Sheathing) -> _Row:
         one_of(sheathing.nail, nails, f"Nail for grade {sheathing.grade}")
     fitting = [row for row in candidates if row.thickness <= sheathing.thickness + THICKNESS_TOLERANCE]
     if not fitting:
-        raise ValueError(f"A {sheathing.grade} panel of {sheathing.thickness * 1e3:.1f} mm with {sheathing.nail} "
-                         "nails is thinner than any in the table.")
+        raise ValueError(f"A {sheathing.grade} panel of {sheathing.thickness * 1e3:.1f} mm with "
+                         f"{sheathing.nail} nails is thinner than any in the table.")
     return fitting[-1]
 
 

@@ -52,8 +52,8 @@ def _bending(unit_shear: float, height: float, length: float, modulus: float, po
     return 2 * unit_shear * height**3 / (3 * modulus * post_area * length)
 
 
-def three_term_deflection(unit_shear: float, height: float, length: float, modulus: float, post_area: float,
-                          stiffness: float, anchorage_slip: float | None) -> Deflection:
+def three_term_deflection(unit_shear: float, height: float, length: float, *, modulus: float,
+                          post_area: float, stiffness: float, anchorage_slip: float | None) -> Deflection:
     """Deflection at the top of a blocked wall: 8vh³/(EAb) + vh/(1000 G_a) + hΔ_a/b, in consistent units.
 
     The bending term is 2vh³/(3EAb); the 8 of the printed form comes from feet and inches. Drift checks for
@@ -79,12 +79,11 @@ def three_term_deflection(unit_shear: float, height: float, length: float, modul
     return Deflection(bending, shear, _slip_term(height, length, anchorage_slip))
 
 
-def four_term_deflection(unit_shear: float, height: float, length: float, modulus: float, post_area: float,
+def four_term_deflection(unit_shear: float, height: float, length: float, *, modulus: float, post_area: float,
                          rigidity: float, slip: float, anchorage_slip: float | None) -> Deflection:
     """Deflection with panel shear and nail slip apart: 8vh³/(EAb) + vh/(Gt) + 0.75 h e_n + d_a h/b.
 
-    The coefficient 0.75 of the nail slip term holds for h in feet and the deflection in inches, so that the
-    term is 0.0625 h e_n per inch of e_n in consistent units.
+    The 0.75 of the nail slip term is for h in feet, with e_n and the deflection in one and the same unit.
 
     Args:
         unit_shear: v [N/m].

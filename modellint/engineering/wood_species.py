@@ -14,8 +14,7 @@ _SUPPLEMENT = Source("standard", "NDS 2018 Supplement", "Table 4A", note=RESTATE
 
 SOURCES = {
     "SPECIES": _SUPPLEMENT,
-    "specific_gravity": Source("standard", "NDS 2018", "Table 12.3.3A", note=RESTATED),
-    "modulus": _SUPPLEMENT,
+    "SPECIES@gravity": Source("standard", "NDS 2018", "Table 12.3.3A", note=RESTATED),
     "species": _SUPPLEMENT,
     "load_duration": Source("standard", "NDS 2018", "Table 2.3.2", note=RESTATED),
     "dressed_size": Source("standard", "NDS 2018 Supplement", "Table 1A", note=RESTATED),

@@ -33,16 +33,22 @@ def state(host: Part | None, parts: Iterable[Part], evidence: Iterable[Evidence]
     """Fingerprint of what was judged, the same for a moved, turned or mirrored house.
 
     Args:
-        host: part whose long side is the reference for places (the wall of an end, the first pipe of a run); the
-            first drawn part by key if None or undrawn.
+        host: part whose long side is the reference for places (the wall of an end, the first pipe of a run);
+            the first drawn part by key if None or undrawn.
         parts: all parts that the outcome rests on (the recorded reads).
-        evidence: facts of the deciding values; those read from properties (text, or named "IFC property …") count.
+        evidence: facts of the deciding values; those read from properties (text, or named "IFC property …")
+            count.
     """
     ordered = sorted({part.key: part for part in parts}.values(), key=lambda part: part.key)
     frame = _frame(host) or next((found for found in map(_frame, ordered) if found), None)
     rows = [_part_row(part, frame) for part in ordered]
-    rows += sorted({_evidence_row(fact) for fact in evidence
-                    if isinstance(fact.value, str) or fact.what.startswith("IFC property")})
+    rows += sorted(
+        {
+            _evidence_row(fact)
+            for fact in evidence
+            if isinstance(fact.value, str) or fact.what.startswith("IFC property")
+        }
+    )
     return _digest(rows)
 
 
@@ -64,8 +70,10 @@ def _place(point: Array, frame: tuple[Array, Array]) -> str:
 
 def _part_row(part: Part, frame: tuple[Array, Array] | None) -> str:
     roles = ",".join(f"{role}={rung.word}" for role, rung in sorted(part.roles.items()))
-    section = ",".join("-" if size is None else str(millimetres(size))
-                       for size in (part.radius, part.inner_radius, part.thickness))
+    section = ",".join(
+        "-" if size is None else str(millimetres(size))
+        for size in (part.radius, part.inner_radius, part.thickness)
+    )
     if part.box is None or frame is None:
         return f"{part.key}|{roles}|{section}|undrawn"
     sizes = ",".join(str(size) for size in sorted(millimetres(2 * float(half)) for half in part.box.half))
@@ -74,4 +82,5 @@ def _part_row(part: Part, frame: tuple[Array, Array] | None) -> str:
 
 def _evidence_row(fact: Evidence) -> str:
     value = f"{fact.value:.9g}" if isinstance(fact.value, int | float) else str(fact.value)
-    return f"{fact.what if fact.what.startswith('IFC property') else ''}|{value}|{fact.dimension}|{fact.global_id}"
+    what = fact.what if fact.what.startswith("IFC property") else ""
+    return f"{what}|{value}|{fact.dimension}|{fact.global_id}"

@@ -12,6 +12,7 @@ from modellint.roles.properties import PropertyBook, Reading
 
 GROUPS = {
     "foundation": ("footing", "stem_wall", "pile", "foundation_slab"),
+    "any_collector": ("collector", "suction_point"),
     "any_pipe": ("vent_pipe", "plumbing_pipe", "pipe", "duct"),
     "any_plate": ("bottom_plate", "sill_plate", "top_plate", "plate"),
 }

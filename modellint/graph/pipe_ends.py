@@ -138,7 +138,7 @@ def _match(tips: tuple[Array, Array], ports: list[Port], piece: Piece,
     rows = []
     for port in ports:
         for k, tip in enumerate(tips):
-            far = float(np.linalg.norm(port.position - tip)) if usable(port.position) else float("inf")
+            far = _far(port.position, tip)
             rows.append((far, port.key, k, port))
     taken: dict[int, Port] = {}
     side: dict[str, Port] = {}
@@ -150,6 +150,10 @@ def _match(tips: tuple[Array, Array], ports: list[Port], piece: Piece,
         else:
             taken[k] = port
     return taken, list(side.values())
+
+
+def _far(point: Array | None, tip: Array) -> float:
+    return float(np.linalg.norm(point - tip)) if point is not None and usable(point) else float("inf")
 
 
 def _at_side(port: Port, piece: Piece, limits: PipeLimits) -> bool:

@@ -2,20 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from math import isfinite
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING, cast
 
+from modellint.ifc.model import Element, SpatialNode
 from modellint.roles.part import Part
 
 if TYPE_CHECKING:
     from modellint.roles.properties import PropertyBook, Reading
 
-
-class Holder(Protocol):
-    """Whatever carries properties: an element or a spatial node."""
-
-    properties: Mapping[tuple[str, str], Any]
 
 
 # Schedule 40 PVC pipe, ASTM D1785, as restated in public tables: outside and average inside diameter, metres,
@@ -32,11 +27,11 @@ class PipeFacts:
     def __init__(self, book: PropertyBook | None = None) -> None:
         self._book = book
 
-    def readings(self, holder: Holder, quantity: str) -> list[Reading]:
+    def readings(self, holder: Element | SpatialNode, quantity: str) -> list[Reading]:
         """Readable properties of the best rung that give the quantity."""
         if self._book is None or quantity not in self._book.entries or not holder.properties:
             return []
-        found = [row for row in self._book.read(holder, quantity) if not row.unread and row.value is not None]
+        found = [row for row in self._book.read(cast("Element", holder), quantity) if not row.unread and row.value is not None]
         return [row for row in found if row.rung == found[0].rung]
 
     def number(self, part: Part, quantity: str) -> tuple[float, float] | None:

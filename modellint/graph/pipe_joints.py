@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 
 import numpy as np
 
-from modellint.contacts.boxes import box_gap, point_gap
+from modellint.contacts.boxes import box_gap, clip_line, point_gap
 from modellint.contacts.polylines import arc_lengths, direction_at, nearest_on
 from modellint.graph.pipe_nodes import Joint, Piece, PipeEnd, PipeLimits
 from modellint.ifc.model import Model
@@ -161,6 +161,8 @@ def _to_side(pieces: Pieces, used: set[str], pairs: set[frozenset[str]], limits:
         if rows:
             gap, _, _, other, along, foot = min(rows, key=lambda row: row[:3])
             tip = other.add_end(foot, along=along)
+            used |= {end.key, tip.key}
+            pairs.add(frozenset((piece.part.key, other.part.key)))
             joints.append(Joint(end, tip, "inferred", gap, "joined", Rung.INFERRED, end.point))
     return joints
 
@@ -195,29 +197,50 @@ def _far_apart(one: Piece, two: Piece) -> bool:
 
 
 def facing(pieces: Pieces, used: set[str], limits: PipeLimits) -> list[tuple[float, PipeEnd, PipeEnd]]:
-    """Open pipe ends that look at each other in line across a gap: `(gap, end, end)`, nearest first.
+    """Open pipe ends that look at another open end or a fitting short of ends across a gap, nearest first.
 
-    In line: both pipes point along the gap within about 10 degrees.
+    In line: the pipes point along the gap within about 10 degrees; a fitting is hit by the pipe's axis.
+
+    Returns:
+        `(gap, end, end)` rows, each end once.
     """
     ends = [(piece, end) for piece, end in _free(pieces, used) if piece.line is not None and end.key in piece.along]
-    rows = []
+    rows: list[tuple[float, str, str, PipeEnd, Piece, PipeEnd | None]] = []
     for k, (piece, end) in enumerate(ends):
-        out = _outward(piece, end)
         for other, far in ends[k + 1:]:
-            assert end.point is not None and far.point is not None
-            step = far.point - end.point
-            gap = float(np.linalg.norm(step))
-            back = _outward(other, far)
-            if other is piece or out is None or back is None or not 1e-6 < gap <= limits.facing_gap:
-                continue
-            if float(out @ step) >= 0.985 * gap and float(back @ step) <= -0.985 * gap:
-                rows.append((round(gap, 6), end.key, far.key, end, far))
+            gap = _end_gap(piece, end, other, far)
+            if gap is not None and gap <= limits.facing_gap:
+                rows.append((round(gap, 6), end.key, far.key, end, other, far))
+        for body in pieces.values():
+            gap = _body_gap(piece, end, body, used, limits)
+            if gap is not None:
+                rows.append((round(gap, 6), end.key, body.part.key, end, body, None))
     found, taken = [], set()
-    for gap, _, _, first, second in sorted(rows, key=lambda row: row[:3]):
-        if first.key not in taken and second.key not in taken:
-            taken |= {first.key, second.key}
-            found.append((gap, first, second))
+    for gap, _, key, first, other, second in sorted(rows, key=lambda row: row[:3]):
+        if first.key not in taken and key not in taken:
+            taken |= {first.key, key}
+            found.append((gap, first, second if second is not None else _mouth(other, first, used)))
     return found
+
+
+def _end_gap(piece: Piece, end: PipeEnd, other: Piece, far: PipeEnd) -> float | None:
+    out, back = _outward(piece, end), _outward(other, far)
+    if other is piece or out is None or back is None or end.point is None or far.point is None:
+        return None
+    step = far.point - end.point
+    gap = float(np.linalg.norm(step))
+    in_line = float(out @ step) >= 0.985 * gap and float(back @ step) <= -0.985 * gap
+    return gap if in_line and gap > 1e-6 else None
+
+
+def _body_gap(piece: Piece, end: PipeEnd, body: Piece, used: set[str], limits: PipeLimits) -> float | None:
+    box, out = body.part.box, _outward(piece, end)
+    if body.kind != "fitting" or box is None or out is None or end.point is None:
+        return None
+    if sum(mouth.key in used for mouth in body.ends) >= body.needs:
+        return None
+    inside = clip_line(box, end.point, end.point + limits.facing_gap * out)
+    return inside[0] * limits.facing_gap if inside else None
 
 
 def _outward(piece: Piece, end: PipeEnd) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]] | None:

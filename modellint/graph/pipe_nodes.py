@@ -73,6 +73,7 @@ class Joint:
     """Two ends that belong together.
 
     Attributes:
+        key: both ends' keys.
         origin: `stated` (ports) or `inferred` (geometry).
         gap: metres; None if a side has no place.
         state: `joined`, `broken` (stated, but drawn apart beyond the limit) or `unknown`.
@@ -87,11 +88,10 @@ class Joint:
     state: str
     rung: Rung
     point: Array | None = None
+    key: str = ""
 
-    @property
-    def key(self) -> str:
-        """Both ends' keys."""
-        return f"{self.first.key}|{self.second.key}"
+    def __post_init__(self) -> None:
+        self.key = f"{self.first.key}|{self.second.key}"
 
     @property
     def name(self) -> str:
@@ -291,7 +291,8 @@ class Pool:
     @property
     def name(self) -> str:
         """Name to say in a sentence."""
-        return f"low point in {self.part.name}"
+        closes = f" and closes {self.closed:.0%} of the bore" if self.closed else ""
+        return f"low point in {self.part.name} that holds {self.volume * 1000:.2f} L{closes}"
 
     @property
     def parts(self) -> tuple[Part, ...]:

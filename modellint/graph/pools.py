@@ -170,35 +170,33 @@ def pools_of(run: VentRun, layers: tuple[Layer, ...], limits: PipeLimits) -> tup
     depth = {node: levels[node] - graph.inverts[node] for node in graph.owner
              if node in levels and levels[node] - graph.inverts[node] > limits.pool}
     found = []
-    for nodes in _connected(depth, graph.edges):
+    for nodes in _connected(depth, graph):
         pool = _pool(run, graph, nodes, levels, drains, limits)
         if not in_layer(layers, pool.point):
             found.append(pool)
     return tuple(sorted(found, key=lambda pool: pool.key)), tuple(cut_off if drains else [])
 
 
-def _connected(depth: Mapping[str, float], edges: Iterable[tuple[str, str]]) -> list[list[str]]:
-    """Wet nodes in connected groups; insides of fittings and dry joints between wet nodes connect, too."""
-    near: dict[str, set[str]] = {}
-    for a, b in edges:
-        near.setdefault(a, set()).add(b)
-        near.setdefault(b, set()).add(a)
+def _connected(depth: Mapping[str, float], graph: WaterGraph) -> list[list[str]]:
+    """Wet nodes in connected groups; what meets in one joint or fitting is connected."""
+    near: dict[str, set[str]] = {node: set() for node in depth}
+    for a, b in graph.edges:
+        if a in near and b in near:
+            near[a].add(b)
+            near[b].add(a)
+    for node in depth:
+        near[node] |= {other for other in graph.clusters.get(node, ()) if other in near}
     seen: set[str] = set()
     groups = []
     for start in sorted(depth):
-        if start in seen:
-            continue
-        members, queue, passed = [], [start], {start}
-        while queue:
-            node = queue.pop()
-            if node in depth:
-                members.append(node)
-            for other in sorted(near.get(node, ())):
-                if other not in passed and (other in depth or "#" in other) and (node in depth or other in depth):
-                    passed.add(other)
-                    queue.append(other)
-        seen |= set(members)
-        groups.append(sorted(members))
+        if start not in seen:
+            members, queue = {start}, [start]
+            while queue:
+                fresh = near[queue.pop()] - members
+                members |= fresh
+                queue += sorted(fresh)
+            seen |= members
+            groups.append(sorted(members))
     return groups
 
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from modellint.graph.house import House
 from modellint.graph.layer import layers_of
 from modellint.graph.pipe_ends import pieces_of
@@ -18,11 +16,8 @@ from modellint.graph.vent_runs import is_suction, is_vent, run_of
 from modellint.graph.vent_storeys import vent_storeys_of
 from modellint.graph.vent_ways import set_spans
 
-if TYPE_CHECKING:
-    from modellint.roles.properties import PropertyBook
 
-
-def connect(house: House, book: PropertyBook | None = None, limits: PipeLimits | None = None) -> None:
+def connect(house: House, limits: PipeLimits | None = None) -> None:
     """Fill in the soil-gas nodes of a house and give pipes of unknown purpose their role.
 
     Fills `house.nodes` under `network`, `vent_run`, `vent_outlet`, `gravel_pocket`, `pool`, `vent_storey` and,
@@ -30,11 +25,10 @@ def connect(house: House, book: PropertyBook | None = None, limits: PipeLimits |
 
     Args:
         house: parts with roles; changed in place.
-        book: property book; without it sizes come from shapes alone.
         limits: of the joints.
     """
-    limits = limits or PipeLimits()
-    facts = PipeFacts(book)
+    limits = limits or limits_of(house)
+    facts = PipeFacts(house.properties)
     pieces = pieces_of(house, facts, limits)
     joints = joints_of(house.model, pieces, limits)
     for piece in pieces.values():
@@ -67,6 +61,14 @@ def connect(house: House, book: PropertyBook | None = None, limits: PipeLimits |
         "piping": (Piping(pieces, {part.key: network for network in networks for part in network.parts},
                           {part.key: run for run in runs for part in run.network.parts}, limits, facts),),
     })
+
+
+def limits_of(house: House) -> PipeLimits:
+    """Limits of the joints from the general settings, shipped values where none were loaded."""
+    own = PipeLimits()
+    return PipeLimits(port_gap=house.limit("joint_gap", own.port_gap), end_gap=house.limit("joint_inferred", own.end_gap),
+                      vertical=house.limit("vertical_plan_length", own.vertical),
+                      pocket_area=house.limit("pocket_area", own.pocket_area))
 
 
 def piping_of(house: House) -> Piping:

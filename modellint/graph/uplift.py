@@ -75,8 +75,8 @@ class Walk:
         top = self._top_tie(below, rod)
         lower = self._post(below)
         if top is not None and lower is not None:
-            self.join("fastened_to", "post", below, top, lower, faces_gap(top, lower), FACES,
-                       "{a} to {b}")
+            lower = min(below.posts, key=lambda post: (_or_far(faces_gap(top, post)), post.key))
+            self.join("fastened_to", "post", below, top, lower, faces_gap(top, lower), FACES, "{a} to {b}")
         return below, lower
 
     def _post(self, end: WallEnd) -> Part | None:

@@ -13,7 +13,7 @@ from modellint.graph.house import House
 from modellint.graph.layer import Layer
 from modellint.graph.pipe_nodes import PipeLimits, VentRun, VentStorey
 from modellint.graph.roof_surface import Roof
-from modellint.ifc.model import SpatialNode
+from modellint.graph.storeys import storeys_of
 from modellint.ifc.solid import Array
 from modellint.roles.part import Part
 
@@ -21,29 +21,22 @@ SEEN = 0.5  # metres of pipe on a storey below which it does not count as passin
 _ATTIC = re.compile(r"\b(attic|roof|loft|eaves)\b", re.IGNORECASE)
 
 
-def storeys_of(house: House) -> list[SpatialNode]:
-    """Storeys of the building with an elevation, lowest first."""
-    nodes = [node for node in house.model.spaces.values() if node.kind == "storey" and node.elevation is not None]
-    own = [node for node in nodes if not house.key or node.parent == house.key]
-    return sorted(own or nodes, key=lambda node: (node.elevation, node.key))
-
-
 def vent_storeys_of(house: House, run: VentRun, layers: tuple[Layer, ...], roof: Roof,
                     limits: PipeLimits) -> list[VentStorey]:
     """Storeys a run passes, lowest first, each with its labels."""
-    storeys = storeys_of(house)
+    storeys = storeys_of(house.model, house.key)
     floor = max((layer.top for layer in layers), default=-np.inf)
     ceiling = float(roof.triangles[:, :, 2].max()) if roof.drawn else np.inf
     labels = [part for part in house.with_role("label") if part.box is not None and usable(part.box.corners)]
     bare = [part for part in house.with_role("label") if part not in labels]
     found = []
     for k, node in enumerate(storeys):
-        low = max(float(node.elevation or 0.0), floor)
-        high = min(float(storeys[k + 1].elevation or 0.0) if k + 1 < len(storeys) else np.inf, ceiling)
+        low = max(node.elevation, floor)
+        high = min(storeys[k + 1].elevation if k + 1 < len(storeys) else np.inf, ceiling)
         pieces = _seen(run, low, high)
         if not pieces:
             continue
-        name = node.name or node.long_name or f"storey at {node.elevation:.2f} m"
+        name = node.name
         near = [part for part in labels if low <= float(part.box.centre[2]) < high  # type: ignore[union-attr]
                 and _beside(part, run, limits.label_reach)]
         near += [part for part in bare if part.element.storey == node.key]

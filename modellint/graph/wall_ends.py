@@ -8,6 +8,7 @@ from collections.abc import Iterable
 import numpy as np
 
 from modellint.graph.house import House
+from modellint.graph.joints import FACES, faces_gap
 from modellint.graph.wall_nodes import WallEnd, WallLine, WallSegment
 from modellint.ifc.solid import Array
 from modellint.roles.part import Part
@@ -27,6 +28,7 @@ def wall_ends(house: House, segments: Iterable[WallSegment]) -> tuple[WallEnd, .
         segment.ends = [_end(segment, "start"), _end(segment, "end")]
         column.fill(segment)
         ends += segment.ends
+    _leave_to_the_fastened(ends)
     _stack(house, ends)
     return tuple(sorted(ends, key=lambda end: end.key))
 
@@ -78,7 +80,7 @@ class _Column:
             & (self.low <= segment.top + limit("end_column_above", ABOVE))
         for end in segment.ends:
             inset = (along - end.position) * end.inward
-            rows = np.flatnonzero(near & (inset >= -line.thickness) & (inset <= reach))
+            rows = np.flatnonzero(near & (inset >= -POST_BAND) & (inset <= reach))
             self._sort(end, [(self.parts[k], float(across[k])) for k in rows])
 
     def _sort(self, end: WallEnd, caught: list[tuple[Part, float]]) -> None:
@@ -111,6 +113,25 @@ def inset_of(end: WallEnd, part: Part) -> float:
     """Straight distance from the end face of the segment to the part's centre line along the wall, metres."""
     point: Array = part.axis.mean(axis=0) if part.axis is not None else part.box.centre  # type: ignore[union-attr]
     return float((end.line.along(point)[0] - end.position) * end.inward)
+
+
+def _leave_to_the_fastened(ends: list[WallEnd]) -> None:
+    """A device that several ends catch serves those whose post it touches, if it touches any."""
+    for name in ("base_ties", "top_ties", "straps"):
+        catches: dict[str, list[WallEnd]] = defaultdict(list)
+        for end in ends:
+            for part in getattr(end, name):
+                catches[part.key].append(end)
+        for key, several in catches.items():
+            part = next(row for row in getattr(several[0], name) if row.key == key)
+            fastened = [end for end in several if _touches_a_post(end, part)]
+            for end in several if 0 < len(fastened) < len(several) else ():
+                if end not in fastened:
+                    setattr(end, name, tuple(row for row in getattr(end, name) if row.key != key))
+
+
+def _touches_a_post(end: WallEnd, part: Part) -> bool:
+    return any(gap is not None and gap <= FACES for gap in (faces_gap(part, post) for post in end.posts))
 
 
 def _stack(house: House, ends: list[WallEnd]) -> None:

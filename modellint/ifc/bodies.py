@@ -9,7 +9,15 @@ from math import isfinite
 
 import numpy as np
 
-from modellint.ifc.mesh import Triangles, box_along, least_rectangle, oriented_box, plane_basis, prism, round_bar
+from modellint.ifc.mesh import (
+    Triangles,
+    box_along,
+    least_rectangle,
+    oriented_box,
+    plane_basis,
+    prism,
+    round_bar,
+)
 from modellint.ifc.profiles import Profile
 from modellint.ifc.solid import Array, Box, Solid
 
@@ -63,8 +71,17 @@ def extrusion(profile: Profile, matrix: Array, sweep: Array) -> Shape:
     axes = turn.T
     if not profile.square:
         axes = _tight_axes(profile.outline, axes)
-    return Shape("extrusion", np.vstack([outline, outline + sweep]), axes, np.array([centre, centre + sweep]),
-                 outline, holes, sweep, profile.radius, profile.inner_radius)
+    return Shape(
+        "extrusion",
+        np.vstack([outline, outline + sweep]),
+        axes,
+        np.array([centre, centre + sweep]),
+        outline,
+        holes,
+        sweep,
+        profile.radius,
+        profile.inner_radius,
+    )
 
 
 def _tight_axes(outline: Array, axes: Array) -> Array:
@@ -118,14 +135,17 @@ def moved(shape: Shape, matrix: Array) -> Shape:
         frame = _orthonormal(shape.frame @ turn.T)
     mesh = None if shape.mesh is None else (at(shape.mesh[0]), _facing(shape.mesh[1], turn))
     return replace(
-        shape, points=at(shape.points), frame=frame,
+        shape,
+        points=at(shape.points),
+        frame=frame,
         axis=None if shape.axis is None else at(shape.axis),
         outline=None if shape.outline is None else at(shape.outline),
         holes=tuple(at(hole) for hole in shape.holes),
         sweep=None if shape.sweep is None else np.asarray(turn @ shape.sweep),
         radius=None if shape.radius is None else shape.radius * size,
         inner_radius=None if shape.inner_radius is None else shape.inner_radius * size,
-        mesh=mesh)
+        mesh=mesh,
+    )
 
 
 def _facing(triangles: Triangles, turn: Array) -> Triangles:
@@ -175,10 +195,17 @@ def _placed_parts(shape: Shape, turn: Array, origin: Array) -> Solid:
         return np.asarray(points @ turn.T + origin)
 
     return Solid(
-        shape.kind, shape.box, None if axis is None else at(axis),
-        None if shape.outline is None else at(shape.outline), tuple(at(hole) for hole in shape.holes),
-        None if shape.sweep is None else np.asarray(turn @ shape.sweep), radius, inner,
-        None if shape.mesh is None else (at(shape.mesh[0]), shape.mesh[1]), shape.clipped)
+        shape.kind,
+        shape.box,
+        None if axis is None else at(axis),
+        None if shape.outline is None else at(shape.outline),
+        tuple(at(hole) for hole in shape.holes),
+        None if shape.sweep is None else np.asarray(turn @ shape.sweep),
+        radius,
+        inner,
+        None if shape.mesh is None else (at(shape.mesh[0]), shape.mesh[1]),
+        shape.clipped,
+    )
 
 
 def merged(shapes: Sequence[Shape]) -> Shape:
@@ -193,11 +220,15 @@ def merged(shapes: Sequence[Shape]) -> Shape:
         start += len(points)
     lined = [shape for shape in shapes if shape.axis is not None]
     longest = max(lined, key=lambda shape: _length(shape.axis), default=None)
-    return Shape("mesh", np.vstack([shape.points for shape in shapes]),
-                 axis=None if longest is None else longest.axis,
-                 radius=None if longest is None else longest.radius,
-                 inner_radius=None if longest is None else longest.inner_radius,
-                 mesh=(np.vstack(vertices), np.vstack(triangles)), clipped=any(shape.clipped for shape in shapes))
+    return Shape(
+        "mesh",
+        np.vstack([shape.points for shape in shapes]),
+        axis=None if longest is None else longest.axis,
+        radius=None if longest is None else longest.radius,
+        inner_radius=None if longest is None else longest.inner_radius,
+        mesh=(np.vstack(vertices), np.vstack(triangles)),
+        clipped=any(shape.clipped for shape in shapes),
+    )
 
 
 def _length(path: Array | None) -> float:
@@ -207,4 +238,6 @@ def _length(path: Array | None) -> float:
 def finite(solid: Solid, limit: float) -> bool:
     """Whether every box corner is a number within `limit` metres of the origin."""
     low, high = solid.box.low, solid.box.high
-    return all(isfinite(v) for v in (*low, *high)) and float(max(np.abs(low).max(), np.abs(high).max())) <= limit
+    return (
+        all(isfinite(v) for v in (*low, *high)) and float(max(np.abs(low).max(), np.abs(high).max())) <= limit
+    )

@@ -14,7 +14,7 @@ from modellint.ifc.curves import curve_points
 from modellint.ifc.mesh import convex_hull
 from modellint.ifc.placements import axis_placement
 from modellint.ifc.solid import Array
-from modellint.ifc.source import UnreadableShape
+from modellint.ifc.source import UnreadableShapeError
 
 MAX_CUTS = 64
 
@@ -41,7 +41,7 @@ def boolean(row: Any, scale: float, angle: float, read: Callable[[Any], list[Sha
         else:
             shapes = [replace(shape, clipped=True) for shape in shapes]
     if not shapes:
-        raise UnreadableShape("boolean that leaves nothing")
+        raise UnreadableShapeError("boolean that leaves nothing")
     return shapes
 
 
@@ -50,19 +50,22 @@ def _half_space(shape: Shape, operand: Any, operator: str, scale: float, angle: 
     if not surface.is_a("IfcPlane") or shape.kind == "disk":
         return replace(shape, clipped=True)
     plane = axis_placement(surface[0], scale)
-    # With agreement the half space lies on the side that the normal points away from; a difference removes it.
+    # With agreement the half space lies where the normal points away from; a difference removes it.
     keeps_upper = bool(operand[1]) == (operator == "DIFFERENCE")
     normal = plane[:3, 2] if keeps_upper else -plane[:3, 2]
     offset = float(normal @ plane[:3, 3])
     if operand.is_a("IfcPolygonalBoundedHalfSpace") and operator == "DIFFERENCE":
-        return _bounded(shape, operand, normal, offset, scale, angle)
+        return _bounded(shape, operand, (normal, offset), scale, angle)
     if operand.is_a("IfcPolygonalBoundedHalfSpace"):
         return replace(shape, clipped=True)
     return _with_mesh(shape, cut(shape.as_mesh(), normal, offset), [(normal, offset)])
 
 
-def _bounded(shape: Shape, operand: Any, normal: Array, offset: float, scale: float, angle: float) -> Shape | None:
+def _bounded(
+    shape: Shape, operand: Any, plane: tuple[Array, float], scale: float, angle: float
+) -> Shape | None:
     """Cut by a half space that acts only within an upright prism over a polygon."""
+    normal, offset = plane
     matrix = axis_placement(operand[2], scale)
     polygon = curve_points(operand[3], scale, angle)[:, :2]
     hull = convex_hull(polygon)
@@ -75,7 +78,9 @@ def _bounded(shape: Shape, operand: Any, normal: Array, offset: float, scale: fl
         walls = [_wall(matrix, hull[k], hull[(k + 1) % len(hull)]) for k in range(len(hull))]
     points = shape.as_mesh()[0]
     plan = (points - matrix[:3, 3]) @ matrix[:3, :2]
-    if (plan.max(axis=0) <= hull.min(axis=0) + 1e-6).any() or (plan.min(axis=0) >= hull.max(axis=0) - 1e-6).any():
+    if (plan.max(axis=0) <= hull.min(axis=0) + 1e-6).any() or (
+        plan.min(axis=0) >= hull.max(axis=0) - 1e-6
+    ).any():
         return shape
     if walls is None:
         return replace(shape, clipped=True)

@@ -88,7 +88,10 @@ class _Cutter:
         basis = plane_basis(-normal)
         rings = []
         for ring in self._rings():
-            at = [self.extra[i - len(self._vertices)] if i >= len(self._vertices) else self._vertices[i] for i in ring]
+            at = [
+                self.extra[i - len(self._vertices)] if i >= len(self._vertices) else self._vertices[i]
+                for i in ring
+            ]
             flat = np.array(at) @ basis.T
             x, y = flat.T
             area = float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum()) / 2.0

@@ -9,7 +9,7 @@ import numpy as np
 
 from modellint.ifc.placements import axis_placement, point
 from modellint.ifc.solid import Array
-from modellint.ifc.source import UnreadableShape
+from modellint.ifc.source import UnreadableShapeError
 
 CHORD_ANGLE = pi / 16
 """Arcs are cut at least this finely: 11.25 deg leaves chords 0.5 % of the radius off the arc."""
@@ -27,16 +27,21 @@ def curve_points(curve: Any, scale: float, angle: float, depth: int = 0) -> Arra
         depth: nesting, guarded against hostile files.
 
     Raises:
-        UnreadableShape: a kind of curve that is not covered.
+        UnreadableShapeError: a kind of curve that is not covered.
     """
     if depth > MAX_DEPTH:
-        raise UnreadableShape("curve nested too deeply")
+        raise UnreadableShapeError("curve nested too deeply")
     kind = curve.is_a()
     if kind == "IfcPolyline":
         return np.array([point(p, scale) for p in curve[0]])
     if kind == "IfcIndexedPolyCurve":
         return _indexed(curve, scale)
-    if kind in {"IfcCompositeCurve", "IfcCompositeCurveOnSurface", "IfcBoundaryCurve", "IfcOuterBoundaryCurve"}:
+    if kind in {
+        "IfcCompositeCurve",
+        "IfcCompositeCurveOnSurface",
+        "IfcBoundaryCurve",
+        "IfcOuterBoundaryCurve",
+    }:
         return _composite(curve, scale, angle, depth)
     if kind in {"IfcCircle", "IfcEllipse"}:
         return _conic(curve, scale, 0.0, 2 * pi)
@@ -44,7 +49,7 @@ def curve_points(curve: Any, scale: float, angle: float, depth: int = 0) -> Arra
         return _trimmed(curve, scale, angle, depth)
     if kind in {"IfcBSplineCurveWithKnots", "IfcRationalBSplineCurveWithKnots"}:
         return _spline(curve, scale)
-    raise UnreadableShape(kind)
+    raise UnreadableShapeError(kind)
 
 
 def _indexed(curve: Any, scale: float) -> Array:
@@ -84,7 +89,7 @@ def _composite(curve: Any, scale: float, angle: float, depth: int) -> Array:
     pieces: list[Array] = []
     for segment in curve[0]:
         if not segment.is_a("IfcCompositeCurveSegment"):
-            raise UnreadableShape(segment.is_a())
+            raise UnreadableShapeError(segment.is_a())
         piece = curve_points(segment[2], scale, angle, depth + 1)
         if not segment[1]:
             piece = piece[::-1]
@@ -118,7 +123,7 @@ def _trimmed(curve: Any, scale: float, angle: float, depth: int) -> Array:
             end = start - ((start - end) % (2 * pi) or 2 * pi)
         return _conic(basis, scale, start, end)
     if basis.is_a("IfcPolyline") or basis.is_a("IfcIndexedPolyCurve"):
-        raise UnreadableShape("IfcTrimmedCurve on a polyline")
+        raise UnreadableShapeError("IfcTrimmedCurve on a polyline")
     return curve_points(basis, scale, angle, depth + 1)
 
 
@@ -127,7 +132,7 @@ def _pick(trim: Any, by_point: bool) -> Any:
     numbers = [t for t in trim if not t.is_a("IfcCartesianPoint")]
     order = points + numbers if by_point else numbers + points
     if not order:
-        raise UnreadableShape("IfcTrimmedCurve without trims")
+        raise UnreadableShapeError("IfcTrimmedCurve without trims")
     return order[0]
 
 
@@ -158,10 +163,14 @@ def _spline(curve: Any, scale: float) -> Array:
     """B-spline by the Cox-de Boor recursion, 16 points a span (Piegl and Tiller, The NURBS Book, A2.2)."""
     degree = int(curve[0])
     control = np.array([point(p, scale) for p in curve[1]])
-    weights = np.array(curve[8], dtype=float) if curve.is_a("IfcRationalBSplineCurveWithKnots") else np.ones(len(control))
+    weights = (
+        np.array(curve[8], dtype=float)
+        if curve.is_a("IfcRationalBSplineCurveWithKnots")
+        else np.ones(len(control))
+    )
     knots = np.repeat(np.array(curve[6], dtype=float), np.array(curve[5], dtype=int))
     if len(knots) != len(control) + degree + 1:
-        raise UnreadableShape("B-spline with a wrong number of knots")
+        raise UnreadableShapeError("B-spline with a wrong number of knots")
     spans = [(knots[i], knots[i + 1]) for i in range(degree, len(control)) if knots[i + 1] > knots[i]]
     points = []
     for low, high in spans:
@@ -179,7 +188,8 @@ def _basis(knots: Array, degree: int, count: int, u: float) -> Array:
         for i in range(len(raised)):
             left, right = knots[i + p] - knots[i], knots[i + p + 1] - knots[i + 1]
             raised[i] = ((u - knots[i]) / left * values[i] if left > 0 else 0.0) + (
-                (knots[i + p + 1] - u) / right * values[i + 1] if right > 0 else 0.0)
+                (knots[i + p + 1] - u) / right * values[i + 1] if right > 0 else 0.0
+            )
         values = raised
     return values[:count]
 

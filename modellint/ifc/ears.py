@@ -8,7 +8,7 @@ Point = tuple[float, float]
 Triangle = tuple[int, int, int]
 
 MAX_CORNERS = 3000
-"""Beyond this many corners a polygon is fanned: ear clipping grows with the square (a hostile file could stall)."""
+"""Beyond this many corners a polygon is fanned: ear clipping grows with the square of their number."""
 
 
 def ear_clip(loops: Sequence[Sequence[Point]]) -> list[Triangle]:
@@ -33,8 +33,13 @@ def ear_clip(loops: Sequence[Sequence[Point]]) -> list[Triangle]:
 
 
 def _area(points: Sequence[Point], ring: Sequence[int]) -> float:
-    return sum(points[a][0] * points[b][1] - points[b][0] * points[a][1]
-               for a, b in zip(ring, [*ring[1:], ring[0]], strict=True)) / 2.0
+    return (
+        sum(
+            points[a][0] * points[b][1] - points[b][0] * points[a][1]
+            for a, b in zip(ring, [*ring[1:], ring[0]], strict=True)
+        )
+        / 2.0
+    )
 
 
 def _cross(a: Point, b: Point, c: Point) -> float:
@@ -68,13 +73,27 @@ def _visible(points: Sequence[Point], outer: list[int], start: Point) -> int:
         return min(range(count), key=lambda k: (_distance(points[outer[k]], start), k))
     target = points[outer[best]]
     corner = (hit, start[1])
-    inside = [k for k in range(count) if points[outer[k]] != target and points[outer[k]][0] >= start[0]
-              and (_inside(points[outer[k]], start, corner, target) or _inside(points[outer[k]], start, target, corner))]
+    inside = [
+        k
+        for k in range(count)
+        if points[outer[k]] != target
+        and points[outer[k]][0] >= start[0]
+        and (
+            _inside(points[outer[k]], start, corner, target)
+            or _inside(points[outer[k]], start, target, corner)
+        )
+    ]
     if not inside:
         return best
     # The corner with the least angle to the ray; of equal ones the nearest.
-    return min(inside, key=lambda k: (abs(points[outer[k]][1] - start[1]) / (_distance(points[outer[k]], start) or 1.0),
-                                      _distance(points[outer[k]], start), k))
+    return min(
+        inside,
+        key=lambda k: (
+            abs(points[outer[k]][1] - start[1]) / (_distance(points[outer[k]], start) or 1.0),
+            _distance(points[outer[k]], start),
+            k,
+        ),
+    )
 
 
 def _distance(a: Point, b: Point) -> float:

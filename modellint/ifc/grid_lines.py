@@ -8,8 +8,8 @@ import numpy as np
 
 from modellint.ifc.curves import curve_points
 from modellint.ifc.model import Grid
-from modellint.ifc.placements import PlacementProblem, Placements
-from modellint.ifc.source import Source, UnreadableShape
+from modellint.ifc.placements import PlacementError, Placements
+from modellint.ifc.source import Source, UnreadableShapeError
 
 
 def read_grids(source: Source, placements: Placements, scale: float, angle: float) -> list[Grid]:
@@ -20,8 +20,15 @@ def read_grids(source: Source, placements: Placements, scale: float, angle: floa
             world = placements.world(row[5])
             axes = [axis for group in (row[7], row[8], row[9]) for axis in group or ()]
             grids += [_grid(axis, world, scale, angle) for axis in axes]
-        except (PlacementProblem, UnreadableShape, RuntimeError, ValueError, TypeError, IndexError,
-                AttributeError) as problem:
+        except (
+            PlacementError,
+            UnreadableShapeError,
+            RuntimeError,
+            ValueError,
+            TypeError,
+            IndexError,
+            AttributeError,
+        ) as problem:
             source.note("grid-unread", f"a grid cannot be read: {problem}", row)
     return sorted(grids, key=lambda grid: (grid.tag, *grid.start.tolist()))
 

@@ -76,8 +76,9 @@ def _refuse(index: StepIndex, name: str) -> None:
     for problem in index.problems:
         if problem.code in ("open-string", "open-comment"):
             what = problem.code.removeprefix("open-")
-            raise ModelUnreadable(f"{name} is cut or damaged: a {what} that begins in or after line "
-                                  f"{index.line_at(problem.offset)} never ends. Export or copy it again.")
+            line = index.line_at(_first_ink(index, problem.offset))
+            raise ModelUnreadable(f"{name} is cut or damaged: a {what} that begins in or after line {line} "
+                                  "never ends. Export or copy it again.")
     if index.depth > DEEPEST:
         raise ModelUnreadable(f"{name} nests parentheses {index.depth:,} deep, as no model does; "
                               "it is not read.")
@@ -93,7 +94,7 @@ def _text_notes(index: StepIndex, name: str) -> list[Note]:
     for code, sentence in _SENTENCES.items():
         found = [problem for problem in index.problems if problem.code == code]
         if found:
-            lines = [place(problem) for problem in found]
+            lines = list(dict.fromkeys(place(problem) for problem in found))
             notes.append(Note(code, f"{name}, {_lines(lines)}: {sentence}.", name, lines[0],
                               serious=code not in _HARMLESS))
     return notes

@@ -17,17 +17,18 @@ from modellint.ifc.origin import shifted_solid
 from modellint.ifc.solid import Solid
 
 
-def kernel_solids(handle: Any, global_id: str) -> tuple[Solid, ...]:
+def kernel_solids(handle: Any, global_id: str, scale: float = 1.0) -> tuple[Solid, ...]:
     """World solids of one element, made by the native kernel; () if it makes none.
 
     Args:
         handle: the open file of the IFC library.
         global_id: GlobalId of the element.
+        scale: metres per length unit of the file.
     """
-    return _made(handle, handle.by_guid(global_id))
+    return _made(handle, handle.by_guid(global_id), scale)
 
 
-def _made(handle: Any, row: Any) -> tuple[Solid, ...]:
+def _made(handle: Any, row: Any, scale: float) -> tuple[Solid, ...]:
     from ifcopenshell import geom
 
     settings = geom.settings()
@@ -37,25 +38,39 @@ def _made(handle: Any, row: Any) -> tuple[Solid, ...]:
         made = geom.create_shape(settings, row)
     except RuntimeError:
         return ()
-    vertices = np.array(made.geometry.verts, dtype=float).reshape(-1, 3)
+    vertices = np.array(made.geometry.verts, dtype=float).reshape(-1, 3) * _kernel_scale(handle, scale)
     triangles = np.array(made.geometry.faces, dtype=np.int64).reshape(-1, 3)
     if not len(vertices) or not len(triangles):
         return ()
     return (placed(mesh_shape(vertices, triangles), np.eye(4), True),)
 
 
+def _kernel_scale(handle: Any, scale: float) -> float:
+    """The kernel gives metres, but the file's own unit where a project library stands beside the project."""
+    contexts = handle.by_type("IfcProject" if handle.schema == "IFC2X3" else "IfcContext")
+    return 1.0 if len(contexts) == 1 else scale
+
+
 class LateShapes:
     """Shapes that were left out at reading because only the native kernel can make them."""
 
-    def __init__(self, handle: Any, model: Model, scale: float, skip: frozenset[str] = frozenset(),
-                 announce: Callable[[str], None] | None = None) -> None:
+    def __init__(
+        self,
+        handle: Any,
+        model: Model,
+        scale: float,
+        skip: frozenset[str] = frozenset(),
+        announce: Callable[[str], None] | None = None,
+    ) -> None:
         self._handle, self._model, self._scale = handle, model, scale
         self._skip, self._announce = skip, announce
 
     @property
     def keys(self) -> tuple[str, ...]:
         """Keys of the elements that wait for the kernel, in order."""
-        return tuple(key for key, element in self._model.elements.items() if element.undrawn == "kernel needed")
+        return tuple(
+            key for key, element in self._model.elements.items() if element.undrawn == "kernel needed"
+        )
 
     def solids(self, key: str) -> tuple[Solid, ...]:
         """Solids of one of `keys`, put into the model as well; () and a note if it is skipped or fails."""
@@ -65,7 +80,7 @@ class LateShapes:
             return self._failed(key, element.undrawn)
         if self._announce is not None:
             self._announce(element.global_id)
-        made = _made(self._handle, self._handle.by_id(element.step_id))
+        made = _made(self._handle, self._handle.by_id(element.step_id), self._scale)
         if not made:
             element.undrawn = "the native kernel makes no shape of it"
             return self._failed(key, element.undrawn)

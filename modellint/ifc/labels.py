@@ -26,8 +26,9 @@ class Labels:
     def __init__(self, source: Source) -> None:
         self._source = source
         self._positions: dict[str, tuple[int | None, int | None]] = {}
-        self.types = {step_id: rows[0] for step_id, rows in
-                      by_object(source, "IfcRelDefinesByType", 4, 5).items()}
+        self.types = {
+            step_id: rows[0] for step_id, rows in by_object(source, "IfcRelDefinesByType", 4, 5).items()
+        }
         self._type_words: dict[int, tuple[str, str, str]] = {}
         self._classified = by_object(source, "IfcRelAssociatesClassification", 4, 5)
         self._groups = by_object(source, "IfcRelAssignsToGroup", 4, 6)
@@ -62,7 +63,8 @@ class Labels:
             names = [row.attribute_name(k) for k in range(len(row))]
             self._positions[name] = (
                 names.index("PredefinedType") if "PredefinedType" in names else None,
-                next((names.index(n) for n in ("ElementType", "ProcessType") if n in names), None))
+                next((names.index(n) for n in ("ElementType", "ProcessType") if n in names), None),
+            )
         return self._positions[name]
 
     def classifications(self, step_id: int) -> tuple[str, ...]:
@@ -73,8 +75,9 @@ class Labels:
         """Names, long names and predefined types of the systems and groups an object belongs to."""
         return self._joined(self._groups, step_id, self._system)
 
-    def _joined(self, table: dict[int, list[Any]], step_id: int, words: Callable[[Any], tuple[str, ...]]
-                ) -> tuple[str, ...]:
+    def _joined(
+        self, table: dict[int, list[Any]], step_id: int, words: Callable[[Any], tuple[str, ...]]
+    ) -> tuple[str, ...]:
         type_row = self.types.get(step_id)
         rows = [*table.get(step_id, ()), *(table.get(type_row.id(), ()) if type_row is not None else ())]
         found: list[str] = []

@@ -9,8 +9,21 @@ from typing import Any
 from modellint.ifc.source import Source
 
 PREFIXES = {
-    "EXA": 1e18, "PETA": 1e15, "TERA": 1e12, "GIGA": 1e9, "MEGA": 1e6, "KILO": 1e3, "HECTO": 1e2, "DECA": 1e1,
-    "DECI": 1e-1, "CENTI": 1e-2, "MILLI": 1e-3, "MICRO": 1e-6, "NANO": 1e-9, "PICO": 1e-12, "FEMTO": 1e-15,
+    "EXA": 1e18,
+    "PETA": 1e15,
+    "TERA": 1e12,
+    "GIGA": 1e9,
+    "MEGA": 1e6,
+    "KILO": 1e3,
+    "HECTO": 1e2,
+    "DECA": 1e1,
+    "DECI": 1e-1,
+    "CENTI": 1e-2,
+    "MILLI": 1e-3,
+    "MICRO": 1e-6,
+    "NANO": 1e-9,
+    "PICO": 1e-12,
+    "FEMTO": 1e-15,
     "ATTO": 1e-18,
 }
 """SI prefixes, ISO 16739-1 IfcSIPrefix."""
@@ -37,7 +50,9 @@ MEASURES = {
 """Measure type to dimension word and unit type (ISO 16739-1, IfcUnitEnum and IfcDerivedUnitEnum)."""
 
 PLAIN = {
-    "IfcCountMeasure": "count", "IfcRatioMeasure": "ratio", "IfcPositiveRatioMeasure": "ratio",
+    "IfcCountMeasure": "count",
+    "IfcRatioMeasure": "ratio",
+    "IfcPositiveRatioMeasure": "ratio",
     "IfcNormalisedRatioMeasure": "ratio",
 }
 """Measure types that need no unit."""
@@ -108,8 +123,11 @@ def read_units(source: Source) -> Units:
                 units.project.setdefault(_unit_type(unit), scale)
     length, angle = units.project.get("LENGTHUNIT"), units.project.get("PLANEANGLEUNIT")
     if length is None:
-        source.note("units-missing", "the file states no length unit; lengths are read as metres, which may be wrong",
-                    serious=True)
+        source.note(
+            "units-missing",
+            "the file states no length unit; lengths are read as metres, which may be wrong",
+            serious=True,
+        )
     else:
         units.length, units.length_name = length.factor, length.name
     if angle is not None:

@@ -14,24 +14,32 @@ Triangles = NDArray[np.int64]
 Loops = Sequence[Sequence[int]]
 
 UPRIGHT_BONUS = 0.9
-"""A tilted box must be this much smaller than the upright one to be preferred: most building parts are upright."""
+"""A tilted box must be this much smaller than the upright one: most building parts are upright."""
 
 
 def newell_normal(ring: Array) -> Array:
     """Normal (not of unit length) of a possibly warped ring, by Newell's method."""
-    after = np.roll(ring, -1, axis=0)
+    after = np.concatenate((ring[1:], ring[:1]))
     minus, plus = ring - after, ring + after
-    return np.array([(minus[:, 1] * plus[:, 2]).sum(), (minus[:, 2] * plus[:, 0]).sum(),
-                     (minus[:, 0] * plus[:, 1]).sum()])
+    return np.array(
+        [(minus[:, 1] * plus[:, 2]).sum(), (minus[:, 2] * plus[:, 0]).sum(), (minus[:, 0] * plus[:, 1]).sum()]
+    )
 
 
 def plane_basis(normal: Array) -> Array:
     """Two unit rows that span the plane across `normal`, right-handed with it."""
     unit = normal / np.sqrt(normal @ normal)
     helper = np.array([1.0, 0.0, 0.0]) if abs(unit[0]) < 0.9 else np.array([0.0, 1.0, 0.0])
-    u = np.cross(helper, unit)
+    u = cross3(helper, unit)
     u /= np.sqrt(u @ u)
-    return np.array([u, np.cross(unit, u)])
+    return np.array([u, cross3(unit, u)])
+
+
+def cross3(a: Array, b: Array) -> Array:
+    """Cross product of two single vectors; numpy's own takes ten times as long on so few numbers."""
+    ax, ay, az = a.tolist()
+    bx, by, bz = b.tolist()
+    return np.array((ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx))
 
 
 def triangulate(vertices: Array, faces: Sequence[Loops]) -> Triangles:
@@ -82,9 +90,10 @@ def _face(vertices: Array, loops: Loops) -> list[tuple[int, int, int]]:
     return [(index[a], index[b], index[c]) for a, b, c in ear_clip(flat)]
 
 
-def prism(outline: Array, holes: Sequence[Array], sweep: Array, end: Sequence[Array] | None = None
-          ) -> tuple[Array, Triangles]:
-    """Closed mesh of an outline with holes (each (n, 3)) moved along `sweep`, or to the `end` rings if given."""
+def prism(
+    outline: Array, holes: Sequence[Array], sweep: Array, end: Sequence[Array] | None = None
+) -> tuple[Array, Triangles]:
+    """Closed mesh of an outline with holes, each (n, 3), moved along `sweep` or to the `end` rings."""
     rings = [outline, *holes]
     ends = list(end) if end is not None else [ring + sweep for ring in rings]
     count = sum(len(ring) for ring in rings)
@@ -116,7 +125,7 @@ def box_along(points: Array, axes: Array) -> Box:
 
 
 def oriented_box(points: Array) -> Box:
-    """A small oriented box of points: the least rectangle in plan if upright, else along a principal axis."""
+    """A small oriented box: the least rectangle in plan if upright, else along a principal axis."""
     best: Box | None = None
     least = np.inf
     for k, direction in enumerate(_directions(points)):
@@ -133,16 +142,14 @@ def _directions(points: Array) -> list[Array]:
     up = np.array([0.0, 0.0, 1.0])
     centred = points - points.mean(axis=0)
     _, vectors = np.linalg.eigh(centred.T @ centred)
-    tilted = [vector for vector in (vectors[:, 2], vectors[:, 0])
-              if 1e-6 < abs(float(vector @ up)) < 1 - 1e-9]
+    tilted = [
+        vector for vector in (vectors[:, 2], vectors[:, 0]) if 1e-6 < abs(float(vector @ up)) < 1 - 1e-9
+    ]
     return [up, *(vector if vector @ up > 0 else -vector for vector in tilted)]
 
 
 def _box_about(points: Array, direction: Array) -> Box:
-    if direction[2] == 1.0:
-        basis = np.array([[1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])
-    else:
-        basis = plane_basis(direction)
+    basis = np.eye(3)[:2] if direction[2] == 1.0 else plane_basis(direction)
     turn = least_rectangle(points @ basis.T)
     c, s = np.cos(turn), np.sin(turn)
     axes = np.array([c * basis[0] + s * basis[1], c * basis[1] - s * basis[0], direction])
@@ -166,7 +173,7 @@ def least_rectangle(plan: Array) -> float:
 
 def convex_hull(plan: Array) -> Array:
     """Hull of points (n, 2), counter-clockwise (Andrew's monotone chain)."""
-    points = [(float(x), float(y)) for x, y in np.unique(np.round(plan, 7), axis=0)]
+    points: list[tuple[float, float]] = sorted(set(map(tuple, np.round(_outer(plan), 7).tolist())))
     if len(points) < 3:
         return np.array(points)
     halves = []
@@ -178,6 +185,19 @@ def convex_hull(plan: Array) -> Array:
             half.append(p)
         halves.append(half[:-1])
     return np.array(halves[0] + halves[1])
+
+
+def _outer(plan: Array) -> Array:
+    """Points not inside the octagon of the extremes: only they can lie on the hull (Akl, Toussaint 1978)."""
+    if len(plan) < 40:
+        return plan
+    x, y = plan.T
+    picks = [int(f.argmin()) for f in (y, y - x, -x, -x - y, -y, x - y, x, x + y)]
+    octagon = plan[picks]
+    edges = np.roll(octagon, -1, axis=0) - octagon
+    left = edges[:, 0, None] * (y - octagon[:, 1, None]) - edges[:, 1, None] * (x - octagon[:, 0, None])
+    inside = ((left > 1e-9) | (np.abs(edges).sum(axis=1) < 1e-12)[:, None]).all(axis=0)
+    return np.asarray(plan[~inside])
 
 
 def _turn(a: tuple[float, float], b: tuple[float, float], c: tuple[float, float]) -> float:

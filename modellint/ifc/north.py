@@ -28,11 +28,19 @@ def read_north(source: Source) -> Array | None:
 def note_frame(source: Source, scale: float) -> None:
     """Notes about frames that the reader leaves alone: map conversion and a moved world coordinate system."""
     for row in source.rows("IfcMapConversion"):
-        source.note("map-conversion", f"the file is set on a map at easting {row[2]:g}, northing {row[3]:g}, "
-                    f"height {row[4]:g}; coordinates here are the file's own", row)
+        source.note(
+            "map-conversion",
+            f"the file is set on a map at easting {row[2]:g}, northing {row[3]:g}, "
+            f"height {row[4]:g}; coordinates here are the file's own",
+            row,
+        )
     for row in source.rows("IfcGeometricRepresentationContext"):
         if row.is_a("IfcGeometricRepresentationSubContext") or row[4] is None:
             continue
         if float(np.abs(axis_placement(row[4], scale) - np.eye(4)).max()) > 1e-6:
-            source.note("world-coordinate-system", "the file's context has a moved coordinate system, which is "
-                        "not applied; coordinates here are the placements' own", row)
+            source.note(
+                "world-coordinate-system",
+                "the file's context has a moved coordinate system, which is "
+                "not applied; coordinates here are the placements' own",
+                row,
+            )

@@ -45,15 +45,19 @@ def shifted(model: Model, origin: Array) -> None:
             node.position = node.position - origin
         if node.elevation is not None:
             node.elevation -= float(origin[2])
-    model.grids = tuple(Grid(grid.tag, grid.start - origin[:2], grid.end - origin[:2]) for grid in model.grids)
+    model.grids = tuple(
+        Grid(grid.tag, grid.start - origin[:2], grid.end - origin[:2]) for grid in model.grids
+    )
     model.origin = model.origin + origin
 
 
 def shifted_solid(solid: Solid, origin: Array) -> Solid:
     """The solid with a vector subtracted."""
     return replace(
-        solid, box=Box(solid.box.centre - origin, solid.box.axes, solid.box.half),
+        solid,
+        box=Box(solid.box.centre - origin, solid.box.axes, solid.box.half),
         axis=None if solid.axis is None else solid.axis - origin,
         outline=None if solid.outline is None else solid.outline - origin,
         holes=tuple(hole - origin for hole in solid.holes),
-        mesh=None if solid.mesh is None else (solid.mesh[0] - origin, solid.mesh[1]))
+        mesh=None if solid.mesh is None else (solid.mesh[0] - origin, solid.mesh[1]),
+    )

@@ -12,7 +12,7 @@ from modellint.ifc.source import Source
 IDENTITY = np.eye(4)
 
 
-class PlacementProblem(Exception):
+class PlacementError(Exception):
     """A placement cannot be resolved; the message says why."""
 
 
@@ -56,7 +56,9 @@ def axis_placement(row: Any, scale: float) -> Array:
     if row is None:
         return IDENTITY
     location = row[0]
-    origin = point(location, scale) if location is not None and location.is_a("IfcCartesianPoint") else np.zeros(3)
+    origin = (
+        point(location, scale) if location is not None and location.is_a("IfcCartesianPoint") else np.zeros(3)
+    )
     if row.is_a("IfcAxis2Placement2D"):
         return frame(origin, None, row[1][0] if row[1] is not None else None)
     if row.is_a("IfcAxis1Placement"):
@@ -99,7 +101,7 @@ class Placements:
         """World matrix of an IfcObjectPlacement; identity for None.
 
         Raises:
-            PlacementProblem: the placement hangs on itself, or is of a kind that cannot be read.
+            PlacementError: the placement hangs on itself, or is of a kind that cannot be read.
         """
         if placement is None:
             return IDENTITY
@@ -107,7 +109,7 @@ class Placements:
         if known is None:
             known = self._resolve(placement)
         if isinstance(known, str):
-            raise PlacementProblem(known)
+            raise PlacementError(known)
         return known
 
     def _resolve(self, placement: Any) -> Array | str:
@@ -149,7 +151,7 @@ class Placements:
 
 
 def grid_crossing(row: Any, scale: float) -> Array | str:
-    """Placement at the crossing of two straight grid axes, in the grid's own frame (IfcVirtualGridIntersection)."""
+    """Placement at the crossing of two straight grid axes, in their frame (IfcVirtualGridIntersection)."""
     shift = 1 if len(row) == 3 else 0
     location = row[shift]
     lines = [_straight(axis[1], scale) for axis in location[0]]

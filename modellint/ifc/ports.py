@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from modellint.ifc.model import Port
-from modellint.ifc.placements import PlacementProblem, Placements
+from modellint.ifc.placements import PlacementError, Placements
 from modellint.ifc.source import Source
 
 
 def read_ports(source: Source, placements: Placements) -> dict[str, Port]:
-    """Ports by key, in key order; the owner is stated by nesting (IFC4 on) or by IfcRelConnectsPortToElement."""
+    """Ports in key order; the owner is stated by nesting (IFC4 on) or by IfcRelConnectsPortToElement."""
     owners: dict[str, str] = {}
     for row in source.rows("IfcRelConnectsPortToElement"):
         owners.setdefault(source.key(row[4]), source.key(row[5]))
@@ -24,7 +24,7 @@ def read_ports(source: Source, placements: Placements) -> dict[str, Port]:
         if row[5] is not None:
             try:
                 position = placements.world(row[5])[:3, 3]
-            except (PlacementProblem, RuntimeError, TypeError, IndexError, AttributeError) as problem:
+            except (PlacementError, RuntimeError, TypeError, IndexError, AttributeError) as problem:
                 source.note("port-unplaced", f"the port's place cannot be read: {problem}", row)
         flow = str(row[7] or "") if row.is_a("IfcDistributionPort") else ""
         ports[key] = Port(key, owners.get(key, ""), position, flow)

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
 
 from modellint.ifc.curves import circle_points, curve_points
-from modellint.ifc.placements import axis_placement, transformation
+from modellint.ifc.placements import IDENTITY, axis_placement, transformation
 from modellint.ifc.solid import Array
-from modellint.ifc.source import UnreadableShape
+from modellint.ifc.source import UnreadableShapeError
 
 
 @dataclass(frozen=True, eq=False)
@@ -47,22 +48,24 @@ class Profile:
 
 def _area_centroid(ring: Array) -> tuple[float, Array]:
     """Area (positive) and centroid of a ring by the shoelace formula, taken about its first point."""
-    base = ring[0]
-    x, y = (ring - base).T
-    nx, ny = np.roll(x, -1), np.roll(y, -1)
-    cross = x * ny - nx * y
-    area = float(cross.sum()) / 2.0
+    # Plain numbers: for the few corners of a section they are faster than arrays.
+    points = ring.tolist()
+    (x0, y0), area, mx, my = points[0], 0.0, 0.0, 0.0
+    for (ax, ay), (bx, by) in pairwise(points):
+        cross = (ax - x0) * (by - y0) - (bx - x0) * (ay - y0)
+        area += cross
+        mx += (ax + bx - 2 * x0) * cross
+        my += (ay + by - 2 * y0) * cross
     if abs(area) < 1e-15:
         return 0.0, np.asarray(ring.mean(axis=0))
-    centre = base + np.array([((x + nx) * cross).sum(), ((y + ny) * cross).sum()]) / (6.0 * area)
-    return abs(area), centre
+    return abs(area) / 2.0, np.array((x0 + mx / (3.0 * area), y0 + my / (3.0 * area)))
 
 
 def read_profile(row: Any, scale: float, angle: float) -> tuple[Profile, ...]:
     """Outlines of an IfcProfileDef; several for a composite profile.
 
     Raises:
-        UnreadableShape: a kind of profile that is not covered, or one without area.
+        UnreadableShapeError: a kind of profile that is not covered, or one without area.
     """
     kind = row.is_a()
     if kind in PARAMETRIC:
@@ -73,11 +76,15 @@ def read_profile(row: Any, scale: float, angle: float) -> tuple[Profile, ...]:
     if kind == "IfcCompositeProfileDef":
         return tuple(profile for part in row[2] for profile in read_profile(part, scale, angle))
     if kind in {"IfcDerivedProfileDef", "IfcMirroredProfileDef"}:
-        matrix = np.diag([-1.0, 1.0, 1.0, 1.0]) if kind == "IfcMirroredProfileDef" else transformation(row[3], scale)
+        matrix = (
+            np.diag([-1.0, 1.0, 1.0, 1.0])
+            if kind == "IfcMirroredProfileDef"
+            else transformation(row[3], scale)
+        )
         return tuple(_placed(profile, matrix) for profile in read_profile(row[2], scale, angle))
     if kind == "IfcCenterLineProfileDef":
         return _centre_line(row, scale, angle)
-    raise UnreadableShape(kind)
+    raise UnreadableShapeError(kind)
 
 
 def _rectangle_ring(width: float, depth: float) -> Array:
@@ -115,10 +122,24 @@ def _i_shape(row: Any, s: float) -> Profile:
     top, top_flange = bottom, flange
     if row.is_a("IfcAsymmetricIShapeProfileDef"):
         top, top_flange = row[8] * s / 2, (row[9] * s if row[9] else flange)
-    return Profile(np.array([
-        (-bottom, -depth), (bottom, -depth), (bottom, flange - depth), (web, flange - depth),
-        (web, depth - top_flange), (top, depth - top_flange), (top, depth), (-top, depth),
-        (-top, depth - top_flange), (-web, depth - top_flange), (-web, flange - depth), (-bottom, flange - depth)]))
+    return Profile(
+        np.array(
+            [
+                (-bottom, -depth),
+                (bottom, -depth),
+                (bottom, flange - depth),
+                (web, flange - depth),
+                (web, depth - top_flange),
+                (top, depth - top_flange),
+                (top, depth),
+                (-top, depth),
+                (-top, depth - top_flange),
+                (-web, depth - top_flange),
+                (-web, flange - depth),
+                (-bottom, flange - depth),
+            ]
+        )
+    )
 
 
 def _l_shape(row: Any, s: float) -> Profile:
@@ -130,29 +151,80 @@ def _l_shape(row: Any, s: float) -> Profile:
 
 def _u_shape(row: Any, s: float) -> Profile:
     y, x, web, flange = row[3] * s / 2, row[4] * s / 2, row[5] * s, row[6] * s
-    return Profile(np.array([(-x, -y), (x, -y), (x, flange - y), (web - x, flange - y),
-                             (web - x, y - flange), (x, y - flange), (x, y), (-x, y)]))
+    return Profile(
+        np.array(
+            [
+                (-x, -y),
+                (x, -y),
+                (x, flange - y),
+                (web - x, flange - y),
+                (web - x, y - flange),
+                (x, y - flange),
+                (x, y),
+                (-x, y),
+            ]
+        )
+    )
 
 
 def _c_shape(row: Any, s: float) -> Profile:
     y, x, wall, girth = row[3] * s / 2, row[4] * s / 2, row[5] * s, row[6] * s
-    return Profile(np.array([
-        (-x, -y), (x, -y), (x, girth - y), (x - wall, girth - y), (x - wall, wall - y), (wall - x, wall - y),
-        (wall - x, y - wall), (x - wall, y - wall), (x - wall, y - girth), (x, y - girth), (x, y), (-x, y)]))
+    return Profile(
+        np.array(
+            [
+                (-x, -y),
+                (x, -y),
+                (x, girth - y),
+                (x - wall, girth - y),
+                (x - wall, wall - y),
+                (wall - x, wall - y),
+                (wall - x, y - wall),
+                (x - wall, y - wall),
+                (x - wall, y - girth),
+                (x, y - girth),
+                (x, y),
+                (-x, y),
+            ]
+        )
+    )
 
 
 def _t_shape(row: Any, s: float) -> Profile:
     y, x, web, flange = row[3] * s / 2, row[4] * s / 2, row[5] * s / 2, row[6] * s
-    return Profile(np.array([(-web, -y), (web, -y), (web, y - flange), (x, y - flange), (x, y), (-x, y),
-                             (-x, y - flange), (-web, y - flange)]))
+    return Profile(
+        np.array(
+            [
+                (-web, -y),
+                (web, -y),
+                (web, y - flange),
+                (x, y - flange),
+                (x, y),
+                (-x, y),
+                (-x, y - flange),
+                (-web, y - flange),
+            ]
+        )
+    )
 
 
 def _z_shape(row: Any, s: float) -> Profile:
     """Z shape; each flange is as wide as FlangeWidth, the web included, on opposite sides."""
     y, web, flange = row[3] * s / 2, row[5] * s / 2, row[6] * s
     x = row[4] * s - web
-    return Profile(np.array([(-web, -y), (x, -y), (x, flange - y), (web, flange - y), (web, y), (-x, y),
-                             (-x, y - flange), (-web, y - flange)]))
+    return Profile(
+        np.array(
+            [
+                (-web, -y),
+                (x, -y),
+                (x, flange - y),
+                (web, flange - y),
+                (web, y),
+                (-x, y),
+                (-x, y - flange),
+                (-web, y - flange),
+            ]
+        )
+    )
 
 
 def _trapezium(row: Any, s: float) -> Profile:
@@ -162,18 +234,26 @@ def _trapezium(row: Any, s: float) -> Profile:
 
 
 PARAMETRIC: dict[str, Callable[[Any, float], Profile]] = {
-    "IfcRectangleProfileDef": _rectangle, "IfcRoundedRectangleProfileDef": _rectangle,
-    "IfcRectangleHollowProfileDef": _rectangle_hollow, "IfcCircleProfileDef": _circle,
-    "IfcCircleHollowProfileDef": _circle_hollow, "IfcEllipseProfileDef": _ellipse,
-    "IfcIShapeProfileDef": _i_shape, "IfcAsymmetricIShapeProfileDef": _i_shape, "IfcLShapeProfileDef": _l_shape,
-    "IfcUShapeProfileDef": _u_shape, "IfcCShapeProfileDef": _c_shape, "IfcTShapeProfileDef": _t_shape,
-    "IfcZShapeProfileDef": _z_shape, "IfcTrapeziumProfileDef": _trapezium,
+    "IfcRectangleProfileDef": _rectangle,
+    "IfcRoundedRectangleProfileDef": _rectangle,
+    "IfcRectangleHollowProfileDef": _rectangle_hollow,
+    "IfcCircleProfileDef": _circle,
+    "IfcCircleHollowProfileDef": _circle_hollow,
+    "IfcEllipseProfileDef": _ellipse,
+    "IfcIShapeProfileDef": _i_shape,
+    "IfcAsymmetricIShapeProfileDef": _i_shape,
+    "IfcLShapeProfileDef": _l_shape,
+    "IfcUShapeProfileDef": _u_shape,
+    "IfcCShapeProfileDef": _c_shape,
+    "IfcTShapeProfileDef": _t_shape,
+    "IfcZShapeProfileDef": _z_shape,
+    "IfcTrapeziumProfileDef": _trapezium,
 }
 
 
 def _placed(profile: Profile, matrix: Array | None) -> Profile:
     """The profile moved by a matrix whose plan part counts; round ones stay round under uniform scale."""
-    if matrix is None:
+    if matrix is None or float(np.abs(matrix - IDENTITY).max()) < 1e-12:
         return profile
     plan, shift = matrix[:2, :2], matrix[:2, 3]
     gram = plan @ plan.T
@@ -181,10 +261,12 @@ def _placed(profile: Profile, matrix: Array | None) -> Profile:
     uniform = bool(np.allclose(gram, np.eye(2) * size * size, rtol=0, atol=1e-9 * max(1.0, size * size)))
     turned = abs(plan[0, 1]) > 1e-9 and abs(plan[0, 0]) > 1e-9
     return Profile(
-        profile.outline @ plan.T + shift, tuple(hole @ plan.T + shift for hole in profile.holes),
+        profile.outline @ plan.T + shift,
+        tuple(hole @ plan.T + shift for hole in profile.holes),
         profile.radius * size if uniform and profile.radius else None,
         profile.inner_radius * size if uniform and profile.inner_radius else None,
-        profile.square and not turned)
+        profile.square and not turned,
+    )
 
 
 def _ring(curve: Any, scale: float, angle: float) -> Array:
@@ -192,7 +274,7 @@ def _ring(curve: Any, scale: float, angle: float) -> Array:
     step = np.abs(points - np.roll(points, 1, axis=0)).max(axis=1)
     ring = points[step > 1e-7]
     if len(ring) < 3:
-        raise UnreadableShape("profile without area")
+        raise UnreadableShapeError("profile without area")
     return np.asarray(ring)
 
 
@@ -222,8 +304,9 @@ def _centre_line(row: Any, scale: float, angle: float) -> tuple[Profile, ...]:
     from shapely import LineString
 
     band = LineString(curve_points(row[2], scale, angle)[:, :2]).buffer(
-        row[3] * scale / 2.0, cap_style="flat", join_style="mitre")
+        row[3] * scale / 2.0, cap_style="flat", join_style="mitre"
+    )
     if band.geom_type != "Polygon" or band.is_empty:
-        raise UnreadableShape("centre line profile that is not one band")
+        raise UnreadableShapeError("centre line profile that is not one band")
     outline = np.array(band.exterior.coords)[:-1]
     return (Profile(outline, tuple(np.array(ring.coords)[:-1] for ring in band.interiors), square=False),)

@@ -12,9 +12,12 @@ from modellint.ifc.source import Source
 Values = dict[tuple[str, str], PropertyValue]
 
 QUANTITIES = {
-    "IfcQuantityLength": "IfcLengthMeasure", "IfcQuantityArea": "IfcAreaMeasure",
-    "IfcQuantityVolume": "IfcVolumeMeasure", "IfcQuantityCount": "IfcCountMeasure",
-    "IfcQuantityWeight": "IfcMassMeasure", "IfcQuantityTime": "IfcTimeMeasure",
+    "IfcQuantityLength": "IfcLengthMeasure",
+    "IfcQuantityArea": "IfcAreaMeasure",
+    "IfcQuantityVolume": "IfcVolumeMeasure",
+    "IfcQuantityCount": "IfcCountMeasure",
+    "IfcQuantityWeight": "IfcMassMeasure",
+    "IfcQuantityTime": "IfcTimeMeasure",
     "IfcQuantityNumber": "IfcNumericMeasure",
 }
 
@@ -106,7 +109,9 @@ class Properties:
         measure = str(value.is_a())
         raw = value[0]
         if isinstance(raw, bool) or not isinstance(raw, int | float):
-            return PropertyValue(raw if isinstance(raw, str | bool) else str(raw), "", measure, unit is not None)
+            return PropertyValue(
+                raw if isinstance(raw, str | bool) else str(raw), "", measure, unit is not None
+            )
         number, dimension = self._units.si(raw, measure, unit)
         return PropertyValue(number, dimension, measure, unit is not None)
 
@@ -115,7 +120,9 @@ class Properties:
         if not parts:
             return None
         first = parts[0]
-        return PropertyValue(tuple(part.value for part in parts), first.dimension, first.measure, first.own_unit)
+        return PropertyValue(
+            tuple(part.value for part in parts), first.dimension, first.measure, first.own_unit
+        )
 
     def _quantity(self, set_name: str, prefix: str, row: Any, values: Values, depth: int) -> None:
         name = prefix + str(row[0] or "")

@@ -17,7 +17,7 @@ from modellint.ifc.materials import Materials
 from modellint.ifc.model import Element, Model, SourceFile, SpatialNode
 from modellint.ifc.north import note_frame, read_north
 from modellint.ifc.origin import choose_origin, shifted
-from modellint.ifc.placements import PlacementProblem, Placements
+from modellint.ifc.placements import PlacementError, Placements
 from modellint.ifc.ports import read_ports
 from modellint.ifc.properties import Properties
 from modellint.ifc.relations import read_relations
@@ -29,20 +29,43 @@ from modellint.ifc.spatial import Tree, hosts, read_spaces, read_tree
 FAR = 1e6
 """Coordinates further than this from the origin, metres, are not believed."""
 
-PROBLEMS = (RuntimeError, ValueError, TypeError, IndexError, KeyError, AttributeError, ArithmeticError,
-            np.linalg.LinAlgError)
+PROBLEMS = (
+    RuntimeError,
+    ValueError,
+    TypeError,
+    IndexError,
+    KeyError,
+    AttributeError,
+    ArithmeticError,
+    np.linalg.LinAlgError,
+)
 """What the library and our own arithmetic raise on broken rows."""
 
 
-def read(path: Path, *, name: str = "", sha256: str = "", size: int = 0, lines: Mapping[int, int] | None = None,
-         skip: frozenset[str] = frozenset(), announce: Callable[[str], None] | None = None) -> Model:
+def read(
+    path: Path,
+    *,
+    name: str = "",
+    sha256: str = "",
+    size: int = 0,
+    lines: Mapping[int, int] | None = None,
+    skip: frozenset[str] = frozenset(),
+    announce: Callable[[str], None] | None = None,
+) -> Model:
     """Read a plain .ifc file; see `read_late` for the arguments."""
     return read_late(path, name=name, sha256=sha256, size=size, lines=lines, skip=skip, announce=announce)[0]
 
 
-def read_late(path: Path, *, name: str = "", sha256: str = "", size: int = 0, lines: Mapping[int, int] | None = None,
-              skip: frozenset[str] = frozenset(), announce: Callable[[str], None] | None = None
-              ) -> tuple[Model, LateShapes]:
+def read_late(
+    path: Path,
+    *,
+    name: str = "",
+    sha256: str = "",
+    size: int = 0,
+    lines: Mapping[int, int] | None = None,
+    skip: frozenset[str] = frozenset(),
+    announce: Callable[[str], None] | None = None,
+) -> tuple[Model, LateShapes]:
     """Read a plain .ifc file, and keep the file open for shapes that only the native kernel can make.
 
     Args:
@@ -88,11 +111,25 @@ class _Reader:
             if port.element in elements:
                 elements[port.element].ports += (port.key,)
         note_frame(source, units.length)
-        file = SourceFile(source.name, sha256, source.schema, units.length_name, units.length, size,
-                          len(source.handle.entity_names()))
-        model = Model((file,), elements, spaces, ports, tuple(read_relations(source)), np.zeros(3),
-                      read_north(source),
-                      tuple(read_grids(source, self.placements, units.length, units.angle)))
+        file = SourceFile(
+            source.name,
+            sha256,
+            source.schema,
+            units.length_name,
+            units.length,
+            size,
+            len(source.handle.entity_names()),
+        )
+        model = Model(
+            (file,),
+            elements,
+            spaces,
+            ports,
+            tuple(read_relations(source)),
+            np.zeros(3),
+            read_north(source),
+            tuple(read_grids(source, self.placements, units.length, units.angle)),
+        )
         origin = choose_origin(model)
         if origin.any():
             shifted(model, origin)
@@ -124,8 +161,15 @@ class _Reader:
                 elements[key] = self._element(key, row, tree, around)
             except PROBLEMS as problem:
                 source.note("element-unread", f"an element's record is damaged: {problem}", row)
-                elements[key] = Element(key, key.partition("~")[0], row.id(), row.is_a(), source.index,
-                                        source.lines.get(row.id()), undrawn="damaged record")
+                elements[key] = Element(
+                    key,
+                    key.partition("~")[0],
+                    row.id(),
+                    row.is_a(),
+                    source.index,
+                    source.lines.get(row.id()),
+                    undrawn="damaged record",
+                )
         return dict(sorted(elements.items()))
 
     def _element(self, key: str, row: Any, tree: Tree, around: dict[int, int]) -> Element:
@@ -138,13 +182,35 @@ class _Reader:
         solids, axis_line, undrawn = self._body(row)
         keys = source.keys
         return Element(
-            key, str(row[0]), step_id, row.is_a(), source.index, source.lines.get(step_id), predefined, object_type,
-            str(row[2] or ""), type_name, str(row[7] or "") if row.is_a("IfcElement") else "", str(row[3] or ""),
-            self.labels.drawing_layers(product_shape), self.labels.classifications(step_id), made.materials,
-            made.layers, made.layer_axis, self.properties.of(step_id, type_id),
-            keys.get(within.get("storey", 0), ""), keys.get(within.get("building", 0), ""),
-            keys.get(within.get("space", 0), ""), self._parent(step_id, tree), self._children(step_id, tree),
-            self.labels.systems(step_id), (), solids, axis_line, undrawn)
+            key,
+            str(row[0]),
+            step_id,
+            row.is_a(),
+            source.index,
+            source.lines.get(step_id),
+            predefined,
+            object_type,
+            str(row[2] or ""),
+            type_name,
+            str(row[7] or "") if row.is_a("IfcElement") else "",
+            str(row[3] or ""),
+            self.labels.drawing_layers(product_shape),
+            self.labels.classifications(step_id),
+            made.materials,
+            made.layers,
+            made.layer_axis,
+            self.properties.of(step_id, type_id),
+            keys.get(within.get("storey", 0), ""),
+            keys.get(within.get("building", 0), ""),
+            keys.get(within.get("space", 0), ""),
+            self._parent(step_id, tree),
+            self._children(step_id, tree),
+            self.labels.systems(step_id),
+            (),
+            solids,
+            axis_line,
+            undrawn,
+        )
 
     def _parent(self, step_id: int, tree: Tree) -> str:
         above = tree.above.get(step_id, 0)
@@ -157,7 +223,9 @@ class _Reader:
     @property
     def _port_keys(self) -> frozenset[str]:
         if not hasattr(self, "_ports"):
-            self._ports = frozenset(self.source.keys[row.id()] for row in self.products if row.is_a("IfcPort"))
+            self._ports = frozenset(
+                self.source.keys[row.id()] for row in self.products if row.is_a("IfcPort")
+            )
         return self._ports
 
     def _body(self, row: Any) -> tuple[tuple[Any, ...], Array | None, str]:
@@ -169,7 +237,7 @@ class _Reader:
             world = self.placements.world(row[5])
             axis_line = self.shapes.axis_line(product_shape, world)
             solids, unread = self.shapes.solids(product_shape, world)
-        except PlacementProblem as problem:
+        except PlacementError as problem:
             self.source.note("placement", f"the shape is left out: {problem}", row)
             return (), None, str(problem)
         except PROBLEMS as problem:
@@ -188,16 +256,22 @@ class _Reader:
             if not all(finite(solid, FAR) for solid in element.solids):
                 element.solids, element.axis_line = (), None
                 element.undrawn = "coordinates out of range"
-                self.source.note("coordinates", "coordinates are not numbers or lie more than 1000 km away",
-                                 self.source.handle.by_id(element.step_id))
+                self.source.note(
+                    "coordinates",
+                    "coordinates are not numbers or lie more than 1000 km away",
+                    self.source.handle.by_id(element.step_id),
+                )
         for node in model.spaces.values():
             node.solids = tuple(solid for solid in node.solids if finite(solid, FAR))
 
 
 def _products(source: Source) -> list[Any]:
     """Elements, ports and spatial containers in STEP id order."""
-    found = {row.id(): row for name in ("IfcElement", "IfcProxy", "IfcPort", "IfcSpatialStructureElement",
-                                        "IfcSpatialElement") for row in source.rows(name)}
+    found = {
+        row.id(): row
+        for name in ("IfcElement", "IfcProxy", "IfcPort", "IfcSpatialStructureElement", "IfcSpatialElement")
+        for row in source.rows(name)
+    }
     return [found[step_id] for step_id in sorted(found)]
 
 

@@ -14,7 +14,7 @@ def read_relations(source: Source) -> list[Relation]:
     for row in source.rows("IfcRelConnectsElements"):
         if row.is_a("IfcRelConnectsWithRealizingElements"):
             realizing = tuple(sorted(filter(None, (source.key(part) for part in row[7] or ()))))
-            found += _relation(source, "realizes", row, row[5], row[6], realizing, str(row[8] or ""))
+            found += _relation(source, "realizes", row, row[5], row[6], realizing=realizing, description=str(row[8] or ""))
         elif row.is_a("IfcRelConnectsPathElements"):
             found += _relation(source, "path", row, row[5], row[6])
         else:
@@ -43,15 +43,41 @@ def _ports(source: Source) -> list[Relation]:
             continue
         seen.add(pair)
         realizing = (source.key(row[6]),) if source.key(row[6]) else ()
-        found.append(Relation("ports", *pair, realizing, str(row[0] or ""), str(row[3] or ""), source.index,
-                              source.lines.get(row.id())))
+        found.append(
+            Relation(
+                "ports",
+                *pair,
+                realizing,
+                str(row[0] or ""),
+                str(row[3] or ""),
+                source.index,
+                source.lines.get(row.id()),
+            )
+        )
     return found
 
 
-def _relation(source: Source, kind: str, row: Any, first: Any, second: Any, realizing: tuple[str, ...] = (),
-              description: str = "") -> list[Relation]:
+def _relation(
+    source: Source,
+    kind: str,
+    row: Any,
+    first: Any,
+    second: Any,
+    *,
+    realizing: tuple[str, ...] = (),
+    description: str = "",
+) -> list[Relation]:
     keys = source.key(first), source.key(second)
     if not all(keys):
         return []
-    return [Relation(kind, *keys, realizing, str(row[0] or ""), description or str(row[3] or ""), source.index,
-                     source.lines.get(row.id()))]
+    return [
+        Relation(
+            kind,
+            *keys,
+            realizing,
+            str(row[0] or ""),
+            description or str(row[3] or ""),
+            source.index,
+            source.lines.get(row.id()),
+        )
+    ]

@@ -12,16 +12,40 @@ from modellint.ifc.booleans import boolean
 from modellint.ifc.curves import curve_points
 from modellint.ifc.placements import IDENTITY, axis_placement, point, transformation
 from modellint.ifc.solid import Array, Solid
-from modellint.ifc.source import UnreadableShape
+from modellint.ifc.source import UnreadableShapeError
 
-FLAT_IDENTIFIERS = frozenset({
-    "Axis", "FootPrint", "Plan", "Annotation", "Row", "CoG", "Reference", "Clearance", "Lighting", "Profile", "Path",
-    "Box", "Surface",
-})
+FLAT_IDENTIFIERS = frozenset(
+    {
+        "Axis",
+        "FootPrint",
+        "Plan",
+        "Annotation",
+        "Row",
+        "CoG",
+        "Reference",
+        "Clearance",
+        "Lighting",
+        "Profile",
+        "Path",
+        "Box",
+        "Surface",
+    }
+)
 """Representations that are not the body (ISO 16739-1, IfcShapeRepresentation, RepresentationIdentifier)."""
 
-FLAT_TYPES = frozenset({"Curve2D", "Curve3D", "GeometricCurveSet", "Annotation2D", "Point", "PointCloud", "Curve",
-                        "GeometricSet", "BoundingBox"})
+FLAT_TYPES = frozenset(
+    {
+        "Curve2D",
+        "Curve3D",
+        "GeometricCurveSet",
+        "Annotation2D",
+        "Point",
+        "PointCloud",
+        "Curve",
+        "GeometricSet",
+        "BoundingBox",
+    }
+)
 
 MAX_NESTING = 30
 
@@ -49,7 +73,7 @@ class Shapes:
         for item, matrix in self._top_items(product_shape):
             try:
                 shapes = self._single(item, matrix is not None)
-            except UnreadableShape as problem:
+            except UnreadableShapeError as problem:
                 unread.append(str(problem))
                 continue
             total = world if matrix is None else world @ matrix
@@ -75,7 +99,7 @@ class Shapes:
                 points = curve_points(inner, self._scale, self._angle)
                 return np.asarray(points @ matrix[:3, :3].T + matrix[:3, 3])
             return curve_points(item, self._scale, self._angle) if item.is_a("IfcCurve") else None
-        except (UnreadableShape, RuntimeError, ValueError, TypeError, IndexError, AttributeError):
+        except (UnreadableShapeError, RuntimeError, ValueError, TypeError, IndexError, AttributeError):
             return None
 
     def _top_items(self, product_shape: Any) -> list[tuple[Any, Array | None]]:
@@ -103,12 +127,12 @@ class Shapes:
         """Shapes of one representation item in the representation's frame, metres.
 
         Raises:
-            UnreadableShape: for kinds that are not covered.
+            UnreadableShapeError: for kinds that are not covered.
         """
         self._depth += 1
         try:
             if self._depth > MAX_NESTING:
-                raise UnreadableShape("items nested too deeply")
+                raise UnreadableShapeError("items nested too deeply")
             if item.is_a("IfcMappedItem"):
                 return self._mapped(item)
             return self._own(item)
@@ -142,7 +166,7 @@ class Shapes:
             return surfaces.polygonal(item, scale)
         if kind == "IfcBoundingBox":
             return _bounding_box(item, scale)
-        raise UnreadableShape(kind)
+        raise UnreadableShapeError(kind)
 
     def _map_matrix(self, item: Any) -> Array:
         target = transformation(item[1], self._scale)
@@ -154,11 +178,11 @@ class Shapes:
         if known is None:
             try:
                 known = [shape for child in item[0][1][3] for shape in self.read(child)]
-            except UnreadableShape as problem:
+            except UnreadableShapeError as problem:
                 known = str(problem)
             self._maps[step_id] = known
         if isinstance(known, str):
-            raise UnreadableShape(known)
+            raise UnreadableShapeError(known)
         matrix = self._map_matrix(item)
         if float(np.abs(matrix - IDENTITY).max()) < 1e-12:
             return known
@@ -181,5 +205,7 @@ def _bounding_box(row: Any, scale: float) -> list[Shape]:
     """IfcBoundingBox as an upper bound of an undrawn body."""
     low = point(row[0], scale)
     high = low + np.array([row[1], row[2], row[3]]) * scale
-    corners = np.array([[x, y, z] for x in (low[0], high[0]) for y in (low[1], high[1]) for z in (low[2], high[2])])
+    corners = np.array(
+        [[x, y, z] for x in (low[0], high[0]) for y in (low[1], high[1]) for z in (low[2], high[2])]
+    )
     return [Shape("mesh", corners, np.eye(3), mesh=(corners, np.zeros((0, 3), dtype=np.int64)), clipped=True)]

@@ -69,7 +69,8 @@ class Solid:
     """One solid of an element's body.
 
     Attributes:
-        kind: `extrusion`, `disk` (swept disk) or `mesh` (brep, faceset).
+        kind: `extrusion`, `disk` (swept disk) or `mesh` (brep, faceset, or an extrusion that was cut: its
+            `outline` and `sweep` then still tell of the uncut one, `mesh` and `box` of what is left).
         box: oriented box; along the profile axes and the extrusion for extrusions.
         axis: (n, 3) centre line: of an extrusion its profile centroid's path (2 points), of a disk its
             directrix; None for a mesh.

@@ -13,7 +13,7 @@ NOTES_PER_CODE = 20
 """Notes of one code beyond this are counted, not listed."""
 
 
-class UnreadableShape(Exception):
+class UnreadableShapeError(Exception):
     """This representation item cannot be read without the native geometry kernel.
 
     The message names the class, or what is wrong with the item.
@@ -59,13 +59,17 @@ class Source:
         if count > NOTES_PER_CODE:
             return
         step_id = int(row.id()) if row is not None else 0
-        self.notes.append(Note(code, text, self.name, self.lines.get(step_id), self.keys.get(step_id, ""), serious))
+        self.notes.append(
+            Note(code, text, self.name, self.lines.get(step_id), self.keys.get(step_id, ""), serious)
+        )
 
     def close_notes(self) -> list[Note]:
         """All notes, with one line for each code that was cut short."""
         for code, count in sorted(self._counts.items()):
             if count > NOTES_PER_CODE:
-                self.notes.append(Note(code, f"{count - NOTES_PER_CODE} further notes of this kind", self.name))
+                self.notes.append(
+                    Note(code, f"{count - NOTES_PER_CODE} further notes of this kind", self.name)
+                )
         return self.notes
 
     def key(self, row: Any) -> str:
@@ -85,10 +89,10 @@ def open_source(path: str, name: str, lines: Mapping[int, int]) -> Source:
     from modellint.errors import ModelUnreadable
 
     ifcopenshell.get_log()
-    wrapper.set_log_format_json()
+    wrapper.set_log_format_json()  # type: ignore[no-untyped-call]
     try:
         handle = ifcopenshell.open(path)
-    except (OSError, RuntimeError, ValueError) as problem:
+    except (OSError, RuntimeError, ValueError, ifcopenshell.Error, ifcopenshell.SchemaError) as problem:
         reason = str(problem).strip().split("\n")[0]
         raise ModelUnreadable(f"{name}: the IFC text cannot be read ({reason})") from problem
     if handle is None:

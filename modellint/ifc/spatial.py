@@ -7,11 +7,16 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from modellint.ifc.model import SpatialNode
-from modellint.ifc.placements import PlacementProblem, Placements
+from modellint.ifc.placements import PlacementError, Placements
 from modellint.ifc.source import Source
 
-KINDS = (("IfcSite", "site"), ("IfcBuildingStorey", "storey"), ("IfcBuilding", "building"), ("IfcSpace", "space"),
-         ("IfcFacility", "building"))
+KINDS = (
+    ("IfcSite", "site"),
+    ("IfcBuildingStorey", "storey"),
+    ("IfcBuilding", "building"),
+    ("IfcSpace", "space"),
+    ("IfcFacility", "building"),
+)
 
 LEVEL_TOLERANCE = 1e-3
 """Stated storey elevations further than this, metres, from the storey's placement are noted."""
@@ -101,13 +106,20 @@ def read_spaces(source: Source, tree: Tree, placements: Placements, scale: float
             continue
         around = tree.containers(step_id, {})
         parent = next((around[k] for k in ("space", "storey", "building", "site") if k in around), None)
-        node = SpatialNode(key, kind, str(row[2] or ""), source.keys.get(parent or 0, ""), str(row[7] or ""),
-                           _predefined(row), source=source.index)
+        node = SpatialNode(
+            key,
+            kind,
+            str(row[2] or ""),
+            source.keys.get(parent or 0, ""),
+            str(row[7] or ""),
+            _predefined(row),
+            source=source.index,
+        )
         if row[5] is not None:
             try:
                 node.position = placements.world(row[5])[:3, 3]
                 node.elevation = float(node.position[2])
-            except (PlacementProblem, RuntimeError, TypeError, IndexError, AttributeError) as problem:
+            except (PlacementError, RuntimeError, TypeError, IndexError, AttributeError) as problem:
                 source.note("space-unplaced", f"the {kind}'s place cannot be read: {problem}", row)
         if kind == "storey" and isinstance(row[9], int | float):
             stated[key] = float(row[9]) * scale
@@ -123,7 +135,7 @@ def _predefined(row: Any) -> str:
 
 
 def _storey_levels(source: Source, nodes: dict[str, SpatialNode], stated: dict[str, float]) -> None:
-    """Stated elevations count above the building; they stand in where storeys have no placements of their own.
+    """Stated elevations count above the building; they stand in where storeys have no places of their own.
 
     ISO 16739-1, IfcBuildingStorey.Elevation: relative to the internal 0.00 of the building.
     """
@@ -140,5 +152,8 @@ def _storey_levels(source: Source, nodes: dict[str, SpatialNode], stated: dict[s
             if node.elevation is None or piled:
                 node.elevation = levels[key]
             elif abs(node.elevation - levels[key]) > LEVEL_TOLERANCE:
-                source.note("storey-elevation", f"storey {node.name!r} is placed at {node.elevation:.3f} m but "
-                            f"states {levels[key]:.3f} m; its placement counts")
+                source.note(
+                    "storey-elevation",
+                    f"storey {node.name!r} is placed at {node.elevation:.3f} m but "
+                    f"states {levels[key]:.3f} m; its placement counts",
+                )

@@ -11,7 +11,7 @@ from modellint.ifc.curves import curve_points
 from modellint.ifc.mesh import triangulate
 from modellint.ifc.placements import axis_placement, point
 from modellint.ifc.solid import Array
-from modellint.ifc.source import UnreadableShape
+from modellint.ifc.source import UnreadableShapeError
 
 
 def brep(row: Any, scale: float, angle: float) -> list[Shape]:
@@ -59,10 +59,10 @@ def _shell(faces: Any, scale: float, angle: float) -> list[Shape]:
         if found and not curved:
             loops.append(found)
     if len(welder.points) < 3:
-        raise UnreadableShape("shell without points")
+        raise UnreadableShapeError("shell without points")
     vertices = welder.vertices
     if vertices.shape[1] != 3:
-        raise UnreadableShape("shell of flat points")
+        raise UnreadableShapeError("shell of flat points")
     return [_with_all_points(vertices, loops)]
 
 
@@ -117,7 +117,7 @@ def _curve_between(edge: Any, start: Any, end: Any, welder: _Welder, angle: floa
     if curve.is_a("IfcBSplineCurve") or curve.is_a("IfcPolyline"):
         try:
             points = curve_points(curve, scale, angle)
-        except UnreadableShape:
+        except UnreadableShapeError:
             return []
         return welder.loose((points if same else points[::-1])[1:-1])
     return []

@@ -7,13 +7,13 @@ from typing import Any
 
 import numpy as np
 
-from modellint.ifc.bodies import Shape, disk, extrusion, mesh_shape
+from modellint.ifc.bodies import Shape, disk, extrusion, mesh_shape, moved
 from modellint.ifc.curves import CHORD_ANGLE, circle_points, curve_points
-from modellint.ifc.mesh import prism
+from modellint.ifc.mesh import Triangles, prism
 from modellint.ifc.placements import axis_placement, point, unit_vector
 from modellint.ifc.profiles import Profile, read_profile
 from modellint.ifc.solid import Array
-from modellint.ifc.source import UnreadableShape
+from modellint.ifc.source import UnreadableShapeError
 
 
 def extruded(row: Any, scale: float, angle: float) -> list[Shape]:
@@ -51,24 +51,18 @@ def revolved(row: Any, scale: float, angle: float) -> list[Shape]:
     direction = unit_vector(row[2][1][0] if row[2][1] is not None else None, (0.0, 0.0, 1.0))
     sweep = min(abs(row[3]) * angle, 2 * pi)
     if sweep < 1e-9:
-        raise UnreadableShape("revolution by no angle")
+        raise UnreadableShapeError("revolution by no angle")
     steps = max(2, ceil(sweep / CHORD_ANGLE - 1e-9))
     angles = np.linspace(0.0, sweep * (1.0 if row[3] > 0 else -1.0), steps + 1)
     closed = sweep > 2 * pi - 1e-9
     shapes = []
     for profile in read_profile(row[0], scale, angle):
-        rings = [_turned(profile.outline, centre, direction, t) for t in angles]
         path = np.vstack([_turned(profile.centroid[None, :], centre, direction, t) for t in angles])
-        vertices = np.vstack(rings)
-        shape = mesh_shape(vertices, _tube(len(profile.outline), steps + 1, closed, profile), axis=path,
-                           radius=profile.radius, inner_radius=profile.inner_radius)
-        shapes.append(_at(shape, matrix))
+        vertices, faces = _turned_mesh(profile, [(centre, direction, t) for t in angles], closed)
+        round_section = {"radius": profile.radius, "inner_radius": profile.inner_radius}
+        shape = mesh_shape(vertices, faces, axis=path, **round_section)
+        shapes.append(moved(shape, matrix))
     return shapes
-
-
-def _at(shape: Shape, matrix: Array) -> Shape:
-    from modellint.ifc.bodies import moved
-    return moved(shape, matrix)
 
 
 def _turned(plan: Array, centre: Array, direction: Array, angle: float) -> Array:
@@ -80,17 +74,32 @@ def _turned(plan: Array, centre: Array, direction: Array, angle: float) -> Array
     return turned
 
 
-def _tube(count: int, rings: int, closed: bool, profile: Profile) -> Any:
+def _turned_mesh(
+    profile: Profile, turns: list[tuple[Array, Array, float]], closed: bool
+) -> tuple[Array, Triangles]:
+    """Surface swept by a profile through a row of turns, with end caps unless it closes on itself."""
+    rings = [profile.outline, *profile.holes]
+    section = np.vstack(rings)
+    count = len(section)
+    vertices = np.vstack([_turned(section, *turn) for turn in turns])
+    flat = [np.column_stack([ring, np.zeros(len(ring))]) for ring in rings]
+    # A unit prism has the caps and the sides of one step; each further step repeats its sides.
+    faces = prism(flat[0], flat[1:], np.array([0.0, 0.0, 1.0]))[1]
+    bottom, top = faces[(faces < count).all(axis=1)], faces[(faces >= count).all(axis=1)]
+    sides = faces[(faces < count).any(axis=1) & (faces >= count).any(axis=1)]
+    parts = [sides + step * count for step in range(len(turns) - 1)]
+    if not closed:
+        parts += [bottom, top + (len(turns) - 2) * count]
+    return vertices, np.vstack(parts)
+
+
+def _tube(count: int, rings: int) -> Triangles:
+    """Sides between rings of `count` points each."""
     faces = []
     for r in range(rings - 1):
         for k in range(count):
             a, b = r * count + k, r * count + (k + 1) % count
             faces += [(a, b, b + count), (a, b + count, a + count)]
-    if not closed:
-        flat = np.column_stack([profile.outline, np.zeros(count)])
-        cap = prism(flat, (), np.array([0.0, 0.0, 1.0]))[1]
-        bottom = cap[(cap < count).all(axis=1)]
-        faces += bottom.tolist() + (bottom[:, ::-1] + (rings - 1) * count).tolist()
     return np.array(faces, dtype=np.int64)
 
 
@@ -105,13 +114,13 @@ def swept_disk(row: Any, scale: float, angle: float) -> list[Shape]:
             path = _trimmed_path(path, row[3], row[4])
     keep = np.append(True, np.abs(np.diff(path, axis=0)).max(axis=1) > 1e-9)
     if int(keep.sum()) < 2:
-        raise UnreadableShape("directrix without length")
+        raise UnreadableShapeError("directrix without length")
     return [disk(path[keep], row[1] * scale, row[2] * scale if row[2] else None)]
 
 
 def _line_piece(line: Any, start: float | None, end: float | None, scale: float) -> Array:
     if start is None or end is None:
-        raise UnreadableShape("endless directrix")
+        raise UnreadableShapeError("endless directrix")
     step = unit_vector(line[1][0][0], (1.0, 0.0, 0.0)) * float(line[1][1]) * scale
     origin = point(line[0], scale)
     return np.array([origin + start * step, origin + end * step])
@@ -154,11 +163,17 @@ def primitive(row: Any, scale: float) -> list[Shape]:
         return [_peak(ring, np.array([x / 2, y / 2, row[3] * scale]), matrix)]
     if kind == "IfcSphere":
         levels = np.arange(-8, 9) * (pi / 16)
-        rings = [np.column_stack([circle_points(row[1] * scale * np.cos(t)),
-                                  np.full(32, row[1] * scale * np.sin(t))]) for t in levels]
-        ball = mesh_shape(np.vstack(rings), _tube(32, len(levels), True, Profile(circle_points(1.0))), frame=np.eye(3))
-        return [_at(ball, matrix)]
-    raise UnreadableShape(kind)
+        rings = [
+            np.column_stack(
+                [circle_points(row[1] * scale * np.cos(t)), np.full(32, row[1] * scale * np.sin(t))]
+            )
+            for t in levels
+        ]
+        ball = mesh_shape(
+            np.vstack(rings), _tube(32, len(levels)), frame=np.eye(3)
+        )
+        return [moved(ball, matrix)]
+    raise UnreadableShapeError(kind)
 
 
 def _peak(ring: Array, tip: Array, matrix: Array) -> Shape:
@@ -167,4 +182,4 @@ def _peak(ring: Array, tip: Array, matrix: Array) -> Shape:
     sides = [(k, (k + 1) % count, count) for k in range(count)]
     floor = [(0, k + 1, k) for k in range(1, count - 1)]
     shape = mesh_shape(vertices, np.array(sides + floor, dtype=np.int64), frame=np.eye(3))
-    return _at(shape, matrix)
+    return moved(shape, matrix)

@@ -37,6 +37,8 @@ class RoleEntry:
     Attributes:
         order: among equal candidates the lower one wins; position in the book unless stated.
         only: classes the role is possible for; () for any.
+        generic: a stand-in such as `pipe`; any other role at rung inferred or better comes before it.
+        needs_words: class and shape alone do not tell it from its neighbours; a name must speak for it.
         slices: `layer` if a material layer can have it, `item` if the solids of a group are counted apart.
     """
 
@@ -53,6 +55,8 @@ class RoleEntry:
     places: tuple[PlaceTest, ...] = ()
     slices: str = ""
     guess: bool = True
+    generic: bool = False
+    needs_words: bool = False
 
 
 @dataclass(frozen=True)
@@ -115,6 +119,8 @@ def _entry(data: Mapping[str, Any]) -> RoleEntry:
                      for relation, roles in row.items()),
         slices=data.get("slices", ""),
         guess=data.get("guess", True),
+        generic=data.get("generic", False),
+        needs_words=data.get("needs_words", False),
     )
 
 

@@ -19,6 +19,8 @@ from modellint.roles.shapes import SHAPES
 # faces of wood and steel count as touching within 5 mm, an axis end reaches into a body within 20 mm
 # (common practice, no source; measured on real framing, where 0.5 to 20 mm give the same groups)
 TOUCH, REACH = 0.005, 0.020
+# material and shape alone do not say what a part is for
+SPEAKING = frozenset({"name", "class", "place", "property"})
 SLABS = frozenset({"IfcSlab", "IfcSlabStandardCase", "IfcSlabElementedCase"})
 Candidate = tuple[RoleEntry, list[Ground]]
 HasProperty = Callable[[Element, str], str]
@@ -51,7 +53,7 @@ def recognise(model: Model, book: RoleBook, has_property: HasProperty,
         if "/" in key:
             _settle(parts[key], candidates[key])
     _second_sweep(parts, candidates)
-    _drop_leaves_of_own_kind(model, parts)
+    _drop_leaves_of_own_kind(parts)
     _split_groups(parts, book)
     return dict(sorted(parts.items()))
 
@@ -147,7 +149,7 @@ def _rung(grounds: list[Ground]) -> Rung:
         return Rung.DECLARED
     if "schedule" in kinds:
         return Rung.SCHEDULED
-    return Rung.INFERRED if len(kinds) >= 2 else Rung.GUESSED
+    return Rung.INFERRED if len(kinds) >= 2 and kinds & SPEAKING else Rung.GUESSED
 
 
 def _best(candidates: list[Candidate]) -> tuple[RoleEntry, list[Ground], Rung] | None:
@@ -157,7 +159,10 @@ def _best(candidates: list[Candidate]) -> tuple[RoleEntry, list[Ground], Rung] |
         rung, kinds = _rung(grounds), {ground.kind for ground in grounds}
         if rung == Rung.GUESSED and (not entry.guess or not kinds & {"name", "declared"}):
             continue
-        rows.append(((-rung, "name" not in kinds, -len(kinds), entry.order, entry.role), entry, grounds, rung))
+        if entry.needs_words and not kinds & {"name", "declared", "schedule", "property"}:
+            continue
+        rank = (rung == Rung.GUESSED, entry.generic, -rung, "name" not in kinds, -len(kinds), entry.order, entry.role)
+        rows.append((rank, entry, grounds, rung))
     if not rows:
         return None
     _, entry, grounds, rung = min(rows, key=lambda row: row[0])
@@ -176,12 +181,11 @@ def _settle(part: Part, candidates: list[Candidate]) -> None:
 
 def _second_sweep(parts: dict[str, Part], candidates: dict[str, list[Candidate]]) -> None:
     keys = [key for key, found in candidates.items() if found]
-    asking = [key for key in keys if _may_rise(parts[key], candidates[key])]
+    asking = [k for k, key in enumerate(keys) if _may_rise(parts[key], candidates[key])]
     first = {key: {role for role, rung in parts[key].roles.items() if rung >= Rung.INFERRED} for key in keys}
-    neighbours = touching([parts[key].box for key in keys], REACH)
-    index = {key: k for k, key in enumerate(keys)}
-    for key in asking:
-        near = [keys[k] for k in neighbours[index[key]]]
+    neighbours = touching([parts[key].box for key in keys], REACH, asking)
+    for row in asking:
+        key, near = keys[row], [keys[k] for k in neighbours[row]]
         for entry, grounds in candidates[key]:
             ground = _place_ground(parts, first, key, near, entry.places)
             if ground:
@@ -227,15 +231,18 @@ def _keep_layers(part: Part, left: list[Part]) -> None:
         with_shape(part, solids)
 
 
-def _drop_leaves_of_own_kind(model: Model, parts: dict[str, Part]) -> None:
-    """A leaf keeps its role only where it is another trade part than the assembly that took in its shape."""
+def _drop_leaves_of_own_kind(parts: dict[str, Part]) -> None:
+    """A leaf keeps its role only where it is another trade part than the assembly that took in its shape.
+
+    Where two leaves or more share the assembly's role, it is a mere collection and they are the parts.
+    """
     for part in parts.values():
-        for member in part.members:
-            leaf = parts.get(member.key)
-            if leaf is None:
-                continue
-            for role in [role for role in leaf.roles if role in part.roles]:
-                del leaf.roles[role], leaf.grounds[role]
+        leaves = [parts[key] for key in (*(leaf.key for leaf in part.members), *part.element.children) if key in parts]
+        for role in list(part.roles):
+            own = {leaf.key: leaf for leaf in leaves if leaf.rung_as(role) >= Rung.INFERRED and leaf.has(role)}
+            losers = [part] if len(own) > 1 else list(own.values())
+            for loser in losers:
+                del loser.roles[role], loser.grounds[role]
 
 
 def _split_groups(parts: dict[str, Part], book: RoleBook) -> None:

@@ -56,8 +56,14 @@ def _is_one_of(low: float, high: float, bounds: Sequence[Interval]) -> int:
 
 
 NUMBER_TESTS: dict[str, NumberTest] = {
-    "at_least": _at_least, "at_most": _at_most, "more_than": _more_than, "less_than": _less_than,
-    "between": _between, "is": _is, "is_one_of": _is_one_of}
+    "at_least": _at_least,
+    "at_most": _at_most,
+    "more_than": _more_than,
+    "less_than": _less_than,
+    "between": _between,
+    "is": _is,
+    "is_one_of": _is_one_of,
+}
 
 
 def compare_numbers(operator: str, low: float, high: float, bounds: Sequence[Interval]) -> int:
@@ -88,12 +94,17 @@ def rounded(quantity: Quantity, dimension: str) -> Interval:
 
 
 def levels_differ(value: Quantity, bounds: Sequence[tuple[Interval, str]]) -> bool:
-    """Whether forces of unlike or unstated load level meet; zero has no level and can be compared with any."""
-    return any(not (low == high == 0.0) and (not value.level or level != value.level)
-               for (low, high), level in bounds)
+    """Whether forces of unlike or unstated load level meet; zero has no level and meets any."""
+    return any(
+        not (low == high == 0.0) and (not value.level or level != value.level)
+        for (low, high), level in bounds
+    )
 
 
 def one_value(quantity: Quantity) -> bool:
     """Whether a single value is possible (`known: true`)."""
-    return len(quantity.words) == 1 if quantity.is_word else (
-        isfinite(quantity.low) and quantity.low == quantity.high)
+    return (
+        len(quantity.words) == 1
+        if quantity.is_word
+        else (isfinite(quantity.low) and quantity.low == quantity.high)
+    )

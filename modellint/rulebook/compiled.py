@@ -53,8 +53,9 @@ class CompiledRule:
 
     def applies(self, subject: Any, ask: Any) -> bool:
         """Whether `when` may hold of the subject as far as it can be said without an item."""
-        return not (self.when_of_subject and self.when is not None
-                    and self.when.judge((subject,), ask) >> 2 == FAIL)
+        return not (
+            self.when_of_subject and self.when is not None and self.when.judge((subject,), ask) >> 2 == FAIL
+        )
 
     def explain(self, subject: Any, item: Any, ask: Any) -> Outcome:
         """The outcome with its reasons; walks a second time, on remembered values."""
@@ -79,15 +80,32 @@ class CompiledRule:
             about = code == OPEN_CODE and expect_code >> 2 == FAIL
             if about:
                 reasons.missing[:0] = self._doubts(subject, item)
-        return Outcome(self.rule, subject, item, OUTCOME_WORDS[code >> 2], Rung(code & 3), tuple(reasons.rows),
-                       tuple(reasons.members), tuple(reasons.missing), frozenset(reasons.reads), from_when, about)
+        return Outcome(
+            self.rule,
+            subject,
+            item,
+            OUTCOME_WORDS[code >> 2],
+            Rung(code & 3),
+            tuple(reasons.rows),
+            tuple(reasons.members),
+            tuple(reasons.missing),
+            frozenset(reasons.reads),
+            from_when,
+            about,
+        )
 
     def _doubts(self, subject: Any, item: Any) -> list[Missing]:
         doubtful = [] if self.rung(subject) else [(subject, self.rule.subject)]
         if item is not None and self.item_rung is not None and not self.item_rung(item):
             doubtful.append((item, self.rule.each_gives))
-        return [Missing(kind, one.name, f"say in the model or the project file whether it is a "
-                                        f"{kind.replace('_', ' ')}") for one, kind in doubtful]
+        return [
+            Missing(
+                kind,
+                one.name,
+                f"say in the model or the project file whether it is a {kind.replace('_', ' ')}",
+            )
+            for one, kind in doubtful
+        ]
 
 
 BEST_OF_ALL = int(Rung.DECLARED)

@@ -44,7 +44,9 @@ class Resolver:
             return None
         for word in ("all", "any"):
             if isinstance(data.get(word), list) and data[word]:
-                parts = [self.condition(part, (*path, word, index), kinds) for index, part in enumerate(data[word])]
+                parts = [
+                    self.condition(part, (*path, word, index), kinds) for index, part in enumerate(data[word])
+                ]
                 good = tuple(part for part in parts if part is not None)
                 return Join(word, good) if len(good) == len(parts) else None
         if "not" in data:
@@ -59,8 +61,11 @@ class Resolver:
         return None
 
     def _malformed(self, path: Path_) -> None:
-        self.report(path, "This is not a condition; write {measure: …, at_least: …}, {all: […]}, {any: […]}, "
-                          "{not: …}, {every: SET, have: …} or {count: SET, at_least: …}.")
+        self.report(
+            path,
+            "This is not a condition; write {measure: …, at_least: …}, {all: […]}, {any: […]}, "
+            "{not: …}, {every: SET, have: …} or {count: SET, at_least: …}.",
+        )
 
     def set_of(self, name: Any, path: Path_, kinds: tuple[str, ...]) -> tuple[int, str] | None:
         """Place in the chain that a set is asked of, and the kind of its members."""
@@ -74,7 +79,9 @@ class Resolver:
         self.report(path, f"The set '{name}' belongs to {_either(spec.of)}, not to {_either(kinds)}.")
         return None
 
-    def _over_set(self, word: str, data: dict[str, Any], path: Path_, kinds: tuple[str, ...]) -> Condition | None:
+    def _over_set(
+        self, word: str, data: dict[str, Any], path: Path_, kinds: tuple[str, ...]
+    ) -> Condition | None:
         found = self.set_of(data[word], (*path, word), kinds)
         if found is None:
             return None
@@ -97,7 +104,9 @@ class Resolver:
         name = str(data["measure"])
         spec = self.registry.measures.get(name)
         if spec is None:
-            self.report((*path, "measure"), f"There is no measure '{name}'{nearest(name, self.registry.measures)}.")
+            self.report(
+                (*path, "measure"), f"There is no measure '{name}'{nearest(name, self.registry.measures)}."
+            )
             return None
         outer = data.get("on") == "subject"
         places = (0,) if outer else tuple(reversed(range(len(kinds))))
@@ -106,14 +115,19 @@ class Resolver:
                 if fits(kinds[place], spec.of):
                     return Operand(name, spec.dimension, place)
             here = kinds[0] if outer else _either(kinds)
-            self.report((*path, "measure"), f"The measure '{name}' belongs to {_either(spec.of)}, not to {here}.")
+            self.report(
+                (*path, "measure"), f"The measure '{name}' belongs to {_either(spec.of)}, not to {here}."
+            )
             return None
         for item in reversed(range(1, len(kinds))):
             for place in (0,) if outer else tuple(reversed(range(item))):
                 if fits(kinds[item], spec.item) and fits(kinds[place], spec.of):
                     return Operand(name, spec.dimension, place, item)
-        self.report((*path, "measure"), f"The measure '{name}' is between {_either(spec.of)} and {_either(spec.item)}; "
-                                        f"here there is only {_either(kinds)}.")
+        self.report(
+            (*path, "measure"),
+            f"The measure '{name}' is between {_either(spec.of)} and {_either(spec.item)}; "
+            f"here there is only {_either(kinds)}.",
+        )
         return None
 
     def _compare(self, data: dict[str, Any], path: Path_, kinds: tuple[str, ...]) -> Condition | None:
@@ -122,8 +136,14 @@ class Resolver:
         right = self._right(data, path, kinds, operand.dimension if operand else "", words)
         return Compare(operand, *right) if operand and right else None
 
-    def _right(self, data: dict[str, Any], path: Path_, kinds: tuple[str, ...], dimension: str,
-               words: tuple[str, ...]) -> tuple[str, tuple[Bound, ...]] | None:
+    def _right(
+        self,
+        data: dict[str, Any],
+        path: Path_,
+        kinds: tuple[str, ...],
+        dimension: str,
+        words: tuple[str, ...],
+    ) -> tuple[str, tuple[Bound, ...]] | None:
         operators = [word for word in COMPARISONS if word in data]
         if len(operators) != 1:
             self.report(path, f"A comparison needs exactly one of {', '.join(COMPARISONS)}.")
@@ -140,12 +160,20 @@ class Resolver:
                 return None
             return operator, ()
         listed = operator in {"between", "is_one_of"}
-        if listed and (not isinstance(value, list) or not value or (operator == "between" and len(value) != 2)):
-            self.report(here, "'between' takes a list of two values." if operator == "between"
-                        else "'is_one_of' takes a list of values.")
+        if listed and (
+            not isinstance(value, list) or not value or (operator == "between" and len(value) != 2)
+        ):
+            self.report(
+                here,
+                "'between' takes a list of two values."
+                if operator == "between"
+                else "'is_one_of' takes a list of values.",
+            )
             return None
-        bounds = [self.bound(one, (*here, index) if listed else here, kinds, dimension, words)
-                  for index, one in enumerate(value if listed else [value])]
+        bounds = [
+            self.bound(one, (*here, index) if listed else here, kinds, dimension, words)
+            for index, one in enumerate(value if listed else [value])
+        ]
         good = tuple(bound for bound in bounds if bound is not None)
         if len(good) < len(bounds) or not dimension:
             return None
@@ -158,15 +186,18 @@ class Resolver:
             return False
         return True
 
-    def bound(self, value: Any, path: Path_, kinds: tuple[str, ...], dimension: str,
-              words: tuple[str, ...]) -> Bound | None:
+    def bound(
+        self, value: Any, path: Path_, kinds: tuple[str, ...], dimension: str, words: tuple[str, ...]
+    ) -> Bound | None:
         """Resolve a right side: a literal, `{setting: NAME}` or `{measure: NAME}`."""
         if isinstance(value, dict) and "setting" in value:
             return self._setting(str(value["setting"]), (*path, "setting"), dimension, words)
         if isinstance(value, dict) and "measure" in value:
             operand = self.operand(value, path, kinds)
             if operand and dimension and operand.dimension != dimension:
-                self.report(path, f"'{operand.measure}' is a {operand.dimension}, but a {dimension} is compared.")
+                self.report(
+                    path, f"'{operand.measure}' is a {operand.dimension}, but a {dimension} is compared."
+                )
                 return None
             return Bound(operand=operand) if operand else None
         if not dimension:
@@ -186,8 +217,11 @@ class Resolver:
             return Bound(setting=name)
         if name in self.general:
             if dimension and self.general[name].dimension != dimension:
-                self.report(path, f"The setting '{name}' is a {self.general[name].dimension}, but a {dimension} is "
-                                  "compared.")
+                self.report(
+                    path,
+                    f"The setting '{name}' is a {self.general[name].dimension}, but a {dimension} is "
+                    "compared.",
+                )
                 return None
             return Bound(setting=name)
         self.report(path, f"There is no setting '{name}'{nearest(name, [*self.own, *self.general])}.")
@@ -206,8 +240,10 @@ def literal(value: Any, dimension: str, words: tuple[str, ...] = ()) -> float | 
         return "true" if value else "false"
     if dimension == "choice":
         if not isinstance(value, str) or (words and value not in words):
-            raise UnitProblem(f"'{_as_written(value)}' is not one of its words: {', '.join(words)}"
-                              f"{nearest(_as_written(value), words)}.")
+            raise UnitProblem(
+                f"'{_as_written(value)}' is not one of its words: {', '.join(words)}"
+                f"{nearest(_as_written(value), words)}."
+            )
         return value
     if isinstance(value, int | float) and not isinstance(value, bool):
         return units.parse(_as_written(value), dimension)

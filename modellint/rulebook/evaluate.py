@@ -1,8 +1,8 @@
 """Three-valued evaluation of compiled conditions.
 
-A node's `judge` gives `outcome * 4 + rung` as one small number and builds nothing; `why` walks the same way
-again, only for what failed or is open, and collects the reasons. The rung of an outcome is the highest rung at
-which the evidence of that rung or better decides alone, so a guessed fact never decides.
+A node's `judge` gives `outcome * 4 + rung` as one small number and builds nothing; `why` walks the same
+way again, only for what failed or is open, and collects the reasons. The rung of an outcome is the highest
+rung at which the evidence of that rung or better decides alone, so a guessed fact never decides.
 """
 
 from __future__ import annotations
@@ -78,7 +78,9 @@ class _Right:
     def _shown(value: Any, text: str, basis: Basis | None) -> BoundValue:
         if isinstance(value, int | float) and not isinstance(value, bool):
             return BoundValue(float(value), float(value), frozenset(), text, basis)
-        return BoundValue(None, None, frozenset({_word(value)}) if value is not None else frozenset(), text, basis)
+        return BoundValue(
+            None, None, frozenset({_word(value)}) if value is not None else frozenset(), text, basis
+        )
 
 
 def _word(value: Any) -> str:
@@ -87,7 +89,9 @@ def _word(value: Any) -> str:
 
 def _ask(operand: Operand, chain: Chain, ask: Any) -> Quantity:
     item = operand.item
-    value: Quantity = ask.measure(operand.measure, chain[operand.subject], chain[item] if item is not None else None)
+    value: Quantity = ask.measure(
+        operand.measure, chain[operand.subject], chain[item] if item is not None else None
+    )
     return value
 
 
@@ -133,13 +137,23 @@ class CompareNode:
         others = [_ask(right.operand, chain, ask) if right.operand else None for right in self.rights]
         rung = min([value.rung, *(other.rung for other in others if other)])
         if self.is_word:
-            outcome = compare_words(self.operator, value.words, [
-                other.words if other else right.words for other, right in zip(others, self.rights, strict=True)])
+            outcome = compare_words(
+                self.operator,
+                value.words,
+                [
+                    other.words if other else right.words
+                    for other, right in zip(others, self.rights, strict=True)
+                ],
+            )
         else:
-            bounds = [rounded(other, self.dimension) if other else right.fixed or (-inf, inf)
-                      for other, right in zip(others, self.rights, strict=True)]
-            levels = [other.level if other else right.level
-                      for other, right in zip(others, self.rights, strict=True)]
+            bounds = [
+                rounded(other, self.dimension) if other else right.fixed or (-inf, inf)
+                for other, right in zip(others, self.rights, strict=True)
+            ]
+            levels = [
+                other.level if other else right.level
+                for other, right in zip(others, self.rights, strict=True)
+            ]
             if self.levelled and levels_differ(value, list(zip(bounds, levels, strict=True))):
                 return OPEN_CODE
             outcome = compare_numbers(self.operator, *rounded(value, self.dimension), bounds)
@@ -158,7 +172,9 @@ class CompareNode:
             other = _ask(right.operand, chain, ask)
             _read(right.operand, chain, ask, reasons)
             asked.append(other)
-            bounds.append(BoundValue(other.low, other.high, other.words, "", None, right.operand.measure, other))
+            bounds.append(
+                BoundValue(other.low, other.high, other.words, "", None, right.operand.measure, other)
+            )
         reasons.rows.append(Row(self.name, self.operator, value, tuple(bounds), chain, outcome))
         if outcome == OPEN:
             before = len(reasons.missing)
@@ -169,10 +185,12 @@ class CompareNode:
 
     def _lack(self, asked: list[Quantity], subject: Any) -> Missing:
         spoken = self.name.replace("_", " ")
-        if self.levelled and any(not one.level for one in asked) or len({one.level for one in asked}) > 1:
-            return Missing("load level", subject.name, "state for each force whether it is ASD or LRFD, wind or seismic")
+        if self.levelled and (any(not one.level for one in asked) or len({one.level for one in asked}) > 1):
+            return Missing("load level", subject.name, "state for each force ASD or LRFD, wind or seismic")
         if any(not one.rung for one in asked):
-            return Missing(spoken, subject.name, "it rests on parts that are only guessed; name what they are")
+            return Missing(
+                spoken, subject.name, "it rests on parts that are only guessed; name what they are"
+            )
         return Missing(spoken, subject.name, "give it in the model or the project file")
 
 
@@ -251,4 +269,15 @@ def any_value(dimension: str, words: frozenset[str] = EITHER) -> Quantity:
     return Quantity(dimension, words=words if dimension in WORDS else frozenset(), rung=Rung.GUESSED)
 
 
-__all__ = ["BEST", "OPEN_CODE", "Chain", "CompareNode", "Count", "Node", "any_value", "build", "rung_reader", "swapped"]
+__all__ = [
+    "BEST",
+    "OPEN_CODE",
+    "Chain",
+    "CompareNode",
+    "Count",
+    "Node",
+    "any_value",
+    "build",
+    "rung_reader",
+    "swapped",
+]

@@ -68,7 +68,9 @@ def judge(rules: Iterable[Rule], house: Any, ask: Any, options: JudgeOptions | N
 class _RuleRun:
     """One rule over all its subjects."""
 
-    def __init__(self, compiled: CompiledRule, house: Any, ask: Any, options: JudgeOptions, into: Judgement) -> None:
+    def __init__(
+        self, compiled: CompiledRule, house: Any, ask: Any, options: JudgeOptions, into: Judgement
+    ) -> None:
         self.compiled, self.rule = compiled, compiled.rule
         self.house, self.ask, self.options, self.into = house, ask, options, into
         self.count = RuleCount(self.rule.id, self.rule.group, self.rule.title, self.rule.stage)
@@ -106,8 +108,15 @@ class _RuleRun:
         if outcome in {FAIL, OPEN}:
             self._find(self.compiled.explain(subject, item, self.ask))
         elif outcome == PASS and self.options.passes:
-            self.into.passes.append({"rule": self.rule.id, "subject": subject.key, "name": subject.name,
-                                     "item": item.key if item is not None else "", "rung": Rung(code & 3).word})
+            self.into.passes.append(
+                {
+                    "rule": self.rule.id,
+                    "subject": subject.key,
+                    "name": subject.name,
+                    "item": item.key if item is not None else "",
+                    "rung": Rung(code & 3).word,
+                }
+            )
 
     def _each(self, subject: Any) -> None:
         if not self.compiled.applies(subject, self.ask):
@@ -122,8 +131,18 @@ class _RuleRun:
         if not completeness(members):
             tally[OPEN] += 1
             reads = frozenset(self.ask.reads(self.rule.each, subject))
-            self._find(Outcome(self.rule, subject, None, OUTCOME_WORDS[OPEN], Rung.GUESSED,
-                               missing=lack_of_members(members, self.rule.each_gives), reads=reads, from_when=True))
+            self._find(
+                Outcome(
+                    self.rule,
+                    subject,
+                    None,
+                    OUTCOME_WORDS[OPEN],
+                    Rung.GUESSED,
+                    missing=lack_of_members(members, self.rule.each_gives),
+                    reads=reads,
+                    from_when=True,
+                )
+            )
         elif not members.items:
             tally[NOT_APPLICABLE] += 1
         self._add(tally)
@@ -136,15 +155,30 @@ class _RuleRun:
         if outcome == NOT_APPLICABLE:
             return
         building = next(iter(self.house.subjects("building")))
-        missing = (Missing(self.rule.subject, building.name, "add it to the model"),) if outcome == OPEN else ()
-        self._find(Outcome(self.rule, building, None, OUTCOME_WORDS[outcome], Rung.DECLARED, missing=missing))
+        missing = (
+            (Missing(self.rule.subject, building.name, "add it to the model"),) if outcome == OPEN else ()
+        )
+        self._find(
+            Outcome(
+                self.rule,
+                building,
+                None,
+                OUTCOME_WORDS[outcome],
+                Rung.DECLARED,
+                missing=missing,
+                no_subject=self.rule.subject != "building",
+            )
+        )
 
     def _find(self, outcome: Outcome) -> None:
-        self.into.findings.append(_finding(outcome, self.compiled, self.house, self.ask, self.options, self.due))
+        self.into.findings.append(
+            _finding(outcome, self.compiled, self.house, self.ask, self.options, self.due)
+        )
 
 
-def _finding(outcome: Outcome, compiled: CompiledRule, house: Any, ask: Any, options: JudgeOptions,
-             due: bool) -> Finding:
+def _finding(  # noqa: PLR0917
+    outcome: Outcome, compiled: CompiledRule, house: Any, ask: Any, options: JudgeOptions, due: bool
+) -> Finding:
     rule, subject, item = outcome.rule, outcome.subject, outcome.item
     failed = outcome.outcome == "fail"
 
@@ -160,15 +194,31 @@ def _finding(outcome: Outcome, compiled: CompiledRule, house: Any, ask: Any, opt
     return Finding(
         id=finding_id(rule.id, subject.key, item_key),
         state=state(host, [*subject.parts, *(item.parts if item is not None else ()), *reads], evidence),
-        rule=rule.id, title=rule.title, group=rule.group, outcome=outcome.outcome, level=rule.level,
-        stage=rule.stage, decides=rule.decides, subject_role=rule.subject, subject_key=subject.key,
-        subject_name=subject.name, item_key=item_key, place=options.place_of(subject, item, house),
-        elements=_elements(outcome), message=_conditional(message, outcome) if conditional else message,
-        effect=text(rule.effect), remedy=text(rule.remedy),
-        question="" if failed else _question(outcome, text), missing=() if failed else outcome.missing,
-        limits=tuple(limit_of(row, options.system) for row in outcome.rows), evidence=evidence,
-        conditional=conditional, due=due, share="" if failed else _share(outcome, house),
-        items=tuple(member.name for member in ([item] if item is not None else outcome.members)))
+        rule=rule.id,
+        title=rule.title,
+        group=rule.group,
+        outcome=outcome.outcome,
+        level=rule.level,
+        stage=rule.stage,
+        decides=rule.decides,
+        subject_role=rule.subject,
+        subject_key=subject.key,
+        subject_name=subject.name,
+        item_key=item_key,
+        place=options.place_of(subject, item, house),
+        elements=_elements(outcome),
+        message=_conditional(message, outcome) if conditional else message,
+        effect=text(rule.effect),
+        remedy=text(rule.remedy),
+        question="" if failed else _question(outcome, text),
+        missing=() if failed else outcome.missing,
+        limits=tuple(limit_of(row, options.system) for row in outcome.rows),
+        evidence=evidence,
+        conditional=conditional,
+        due=due,
+        share="" if failed else _share(outcome, house),
+        items=tuple(member.name for member in ([item] if item is not None else outcome.members)),
+    )
 
 
 def _open_message(outcome: Outcome) -> str:
@@ -177,8 +227,10 @@ def _open_message(outcome: Outcome) -> str:
     if first is None:
         return f"{outcome.subject.name}{about}: cannot tell whether {_lower(outcome.rule.title)}."
     of = f" of {first.of}" if first.of and first.of != outcome.subject.name else ""
-    return (f"{outcome.subject.name}{about}: cannot tell whether {_lower(outcome.rule.title)}; "
-            f"{first.quantity.replace('_', ' ')}{of} is not known.")
+    return (
+        f"{outcome.subject.name}{about}: cannot tell whether {_lower(outcome.rule.title)}; "
+        f"{first.quantity.replace('_', ' ')}{of} is not known."
+    )
 
 
 def _lower(title: str) -> str:
@@ -193,7 +245,7 @@ def _question(outcome: Outcome, text: Callable[[str], str]) -> str:
 
 
 def _conditional(message: str, outcome: Outcome) -> str:
-    """"If this is a …," before the sentence of a finding that rests on an inferred part."""
+    """ "If this is a …," before the sentence of a finding that rests on an inferred part."""
     kind = outcome.rule.subject
     doubtful = [(outcome.subject, kind)] if outcome.subject.rung_as(kind) < Rung.SCHEDULED else []
     if outcome.item is not None and outcome.item.rung_as(outcome.rule.each_gives) < Rung.SCHEDULED:
@@ -206,8 +258,13 @@ def _conditional(message: str, outcome: Outcome) -> str:
 
 def _evidence(outcome: Outcome) -> tuple[Evidence, ...]:
     found = [fact for row in outcome.rows for fact in row.value.evidence]
-    found += [fact for row in outcome.rows for bound in row.bounds if bound.quantity is not None
-              for fact in bound.quantity.evidence]
+    found += [
+        fact
+        for row in outcome.rows
+        for bound in row.bounds
+        if bound.quantity is not None
+        for fact in bound.quantity.evidence
+    ]
     return tuple(dict.fromkeys(found))
 
 

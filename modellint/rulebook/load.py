@@ -11,7 +11,7 @@ from typing import Any
 from modellint.errors import FileProblems, UsageProblem
 from modellint.findings.finding import DECIDERS, LEVELS, STAGES
 from modellint.rulebook.conditions import Resolver
-from modellint.rulebook.rule import Condition, Rule, Setting, uses
+from modellint.rulebook.rule import Condition, Operand, Rule, Setting, uses
 from modellint.rulebook.schema import rule_schema, schema_problems
 from modellint.rulebook.settings import load_settings, make_setting
 from modellint.rulebook.shipped import rules_folder
@@ -19,8 +19,13 @@ from modellint.rulebook.vocabulary import IF_NONE, REQUIRED, RULE_GROUPS, RULE_K
 from modellint.rulebook.yaml_text import Document, Problem, read_yaml
 
 TEMPLATES = ("message", "ask", "effect", "remedy")
-_CHOICES: dict[str, tuple[str, ...]] = {"group": RULE_GROUPS, "level": LEVELS, "stage": STAGES, "decides": DECIDERS,
-                                        "if_none": IF_NONE}
+_CHOICES: dict[str, tuple[str, ...]] = {
+    "group": RULE_GROUPS,
+    "level": LEVELS,
+    "stage": STAGES,
+    "decides": DECIDERS,
+    "if_none": IF_NONE,
+}
 _BRACES = re.compile(r"\{([^{}]*)\}")
 
 
@@ -44,14 +49,19 @@ def rule_files(folder: Path) -> list[Path]:
     return sorted(folder.rglob("*.yaml"))
 
 
-def load_rules(folders: Iterable[Path], registry: Registry, general: Mapping[str, Setting] | None = None, *,
-               validate: bool | None = None) -> list[Rule]:
+def load_rules(
+    folders: Iterable[Path],
+    registry: Registry,
+    general: Mapping[str, Setting] | None = None,
+    *,
+    validate: bool | None = None,
+) -> list[Rule]:
     """Load all rules below some folders (or single files).
 
     Args:
         general: general settings; the shipped ones if None.
-        validate: check against the JSON Schema; by default everything but the shipped folder. Names, kinds and
-            units are checked in any case.
+        validate: check against the JSON Schema; by default everything but the shipped folder. Names, kinds
+            and units are checked in any case.
 
     Raises:
         FileProblems: everything that is wrong in all the files.
@@ -102,8 +112,14 @@ def _twice(rules: list[Rule]) -> list[Problem]:
     return problems
 
 
-def read_rule(document: Document, registry: Registry, general: Mapping[str, Setting], *, stem: str = "",
-              shipped: bool = False) -> tuple[Rule | None, list[Problem]]:
+def read_rule(
+    document: Document,
+    registry: Registry,
+    general: Mapping[str, Setting],
+    *,
+    stem: str = "",
+    shipped: bool = False,
+) -> tuple[Rule | None, list[Problem]]:
     """One rule from its document, with all problems that the second pass finds."""
     data = document.data
     if not isinstance(data, dict):
@@ -111,9 +127,7 @@ def read_rule(document: Document, registry: Registry, general: Mapping[str, Sett
     own = data.get("settings", {})
     resolver = Resolver(document, registry, own if isinstance(own, dict) else {}, general)
     _check_words(data, document, stem, resolver)
-    subject = str(data.get("subject", ""))
-    if subject and not fits(subject, registry.kinds):
-        resolver.report(("subject",), f"'{subject}' is not a kind of subject{nearest(subject, registry.kinds)}.")
+    subject = _subject(data, resolver)
     kinds: tuple[str, ...] = (subject,)
     gives = ""
     if "each" in data:
@@ -123,28 +137,57 @@ def read_rule(document: Document, registry: Registry, general: Mapping[str, Sett
     when = resolver.condition(data["when"], ("when",), kinds) if "when" in data else None
     expect = resolver.condition(data["expect"], ("expect",), kinds) if "expect" in data else None
     settings = _own_settings(resolver, bool(expect))
-    if expect is not None:
-        _check_templates(data, resolver, when, expect, settings)
+    spoken = _check_templates(data, resolver, when, expect, settings, kinds) if expect is not None else {}
     if resolver.problems or expect is None:
         return None, resolver.problems
-    texts = {key: str(data.get(key, "")) for key in ("id", "title", "group", "level", "stage", "decides", *TEMPLATES)}
-    return Rule(**texts, subject=subject, expect=expect, when=when, if_none=str(data.get("if_none", "notApplicable")),
-                each=str(data.get("each", "")), each_gives=gives, traps=tuple(data.get("traps", ())),
-                was=tuple(data.get("was", ())), settings=settings, source=document.file, shipped=shipped), []
+    texts = {
+        key: str(data.get(key, ""))
+        for key in ("id", "title", "group", "level", "stage", "decides", *TEMPLATES)
+    }
+    return Rule(
+        **texts,
+        subject=subject,
+        expect=expect,
+        when=when,
+        if_none=str(data.get("if_none", "notApplicable")),
+        each=str(data.get("each", "")),
+        each_gives=gives,
+        traps=tuple(data.get("traps", ())),
+        was=tuple(data.get("was", ())),
+        settings=settings,
+        spoken=spoken,
+        source=document.file,
+        shipped=shipped,
+    ), []
+
+
+def _subject(data: dict[str, Any], resolver: Resolver) -> str:
+    subject = str(data.get("subject", ""))
+    if subject and not fits(subject, resolver.registry.kinds):
+        resolver.report(
+            ("subject",), f"'{subject}' is not a kind of subject{nearest(subject, resolver.registry.kinds)}."
+        )
+    return subject
 
 
 def _check_words(data: dict[str, Any], document: Document, stem: str, resolver: Resolver) -> None:
     for key in data:
         if key not in RULE_KEYS:
-            resolver.problems.append(document.problem((key,), f"The key '{key}' is not known here"
-                                                              f"{nearest(key, RULE_KEYS)}.", key=True))
+            resolver.problems.append(
+                document.problem(
+                    (key,), f"The key '{key}' is not known here{nearest(key, RULE_KEYS)}.", key=True
+                )
+            )
     for key in REQUIRED:
         if key not in data:
             resolver.report((), f"The key '{key}' is missing.")
     for key, options in _CHOICES.items():
         if key in data and data[key] not in options:
-            resolver.report((key,), f"'{data[key]}' is not a word that is allowed here ({', '.join(options)})"
-                                    f"{nearest(str(data[key]), options)}.")
+            resolver.report(
+                (key,),
+                f"'{data[key]}' is not a word that is allowed here ({', '.join(options)})"
+                f"{nearest(str(data[key]), options)}.",
+            )
     if stem and "id" in data and data["id"] != stem:
         resolver.report(("id",), f"The id '{data['id']}' must be the name of its file, '{stem}'.")
     if data.get("if_none") == "fail" and data.get("level") == "note":
@@ -164,15 +207,24 @@ def _own_settings(resolver: Resolver, complete: bool) -> dict[str, Setting]:
         dimension, words = resolver.used[name]
         if not dimension:
             continue
-        setting = make_setting(name, entry, dimension, words, resolver.document, ("settings", name),
-                               resolver.problems)
+        setting = make_setting(
+            name, entry, dimension, words, resolver.document, ("settings", name), resolver.problems
+        )
         if setting:
             settings[name] = setting
     return settings
 
 
-def _check_templates(data: dict[str, Any], resolver: Resolver, when: Condition | None, expect: Condition,
-                     settings: Mapping[str, Setting]) -> None:
+def _check_templates(  # noqa: PLR0917
+    data: dict[str, Any],
+    resolver: Resolver,
+    when: Condition | None,
+    expect: Condition,
+    settings: Mapping[str, Setting],
+    kinds: tuple[str, ...],
+) -> dict[str, Operand]:
+    """Check the names in texts; gives the measures that only the texts name."""
+    spoken: dict[str, Operand] = {}
     known = {"subject", *settings, *resolver.own}
     for condition in (when, expect):
         operands, named, sets = uses(condition)
@@ -181,8 +233,15 @@ def _check_templates(data: dict[str, Any], resolver: Resolver, when: Condition |
     for key in TEMPLATES:
         text = str(data.get(key, ""))
         for name in _BRACES.findall(text):
-            if name not in known:
-                resolver.report((key,), f"'{{{name}}}' in {key} is neither subject, item, a setting nor a measure of "
-                                        f"this rule{nearest(name, known)}.")
+            if name in resolver.registry.measures and name not in known:
+                operand = resolver.operand({"measure": name}, (key,), kinds)
+                spoken |= {name: operand} if operand else {}
+            elif name not in known:
+                resolver.report(
+                    (key,),
+                    f"'{{{name}}}' in {key} is neither subject, item, a setting nor a measure "
+                    f"of it{nearest(name, known)}.",
+                )
         if "{" in (rest := _BRACES.sub("", text)) or "}" in rest:
             resolver.report((key,), f"A brace in {key} is not closed.")
+    return spoken

@@ -20,7 +20,9 @@ def completeness(members: Members) -> int:
 
 def lack_of_members(members: Members, gives: str) -> tuple[Missing, ...]:
     """What would complete a set."""
-    return members.missing or (Missing(gives, "the building", "draw every one of them or state how many there are"),)
+    return members.missing or (
+        Missing(gives, "the building", "draw every one of them or state how many there are"),
+    )
 
 
 def guessed(member: Any, gives: str) -> Missing:
@@ -94,8 +96,14 @@ class OverSetNode:
             else:
                 self.have.why(inner, ask, reasons)
 
-    def _why_open(self, rows: list[tuple[Any, int, int, int]], members: Members, chain: Chain, ask: Any,
-                  reasons: Reasons) -> None:
+    def _why_open(
+        self,
+        rows: list[tuple[Any, int, int, int]],
+        members: Members,
+        chain: Chain,
+        ask: Any,
+        reasons: Reasons,
+    ) -> None:
         for member, inside, outcome, _ in rows:
             inner = (*chain, member)
             if outcome == PASS:
@@ -115,7 +123,12 @@ class CountNode:
     """`count`: certain members, plus what guessed members and an incomplete set may add."""
 
     def __init__(self, what: Count, where: Node | None, rights: tuple[Any, ...]) -> None:
-        self.set, self.asked_of, self.gives, self.operator = what.set, what.asked_of, what.gives, what.operator
+        self.set, self.asked_of, self.gives, self.operator = (
+            what.set,
+            what.asked_of,
+            what.gives,
+            what.operator,
+        )
         self.where, self.rights = where, rights
         self.rung = rung_reader(what.gives)
 
@@ -127,7 +140,9 @@ class CountNode:
         for member in members.items:
             code = self.where.judge((*chain, member), ask)
             outcome, rung = code >> 2, code & 3
-            rows.append((min(self.rung(member), rung) if outcome == PASS else 0, rung if outcome == FAIL else 0))
+            rows.append(
+                (min(self.rung(member), rung) if outcome == PASS else 0, rung if outcome == FAIL else 0)
+            )
         return rows
 
     @staticmethod
@@ -143,8 +158,11 @@ class CountNode:
                 bounds.append((right.fixed, BEST))
                 continue
             place = right.operand.item
-            value = ask.measure(right.operand.measure, chain[right.operand.subject],
-                                chain[place] if place is not None else None)
+            value = ask.measure(
+                right.operand.measure,
+                chain[right.operand.subject],
+                chain[place] if place is not None else None,
+            )
             bounds.append((rounded(value, "count"), int(value.rung)))
         return bounds
 
@@ -182,19 +200,30 @@ class CountNode:
             item = chain[place] if place is not None else None
             other = ask.measure(right.operand.measure, chain[right.operand.subject], item)
             reasons.reads |= ask.reads(right.operand.measure, chain[right.operand.subject], item)
-            bounds.append(BoundValue(other.low, other.high, frozenset(), "", None, right.operand.measure, other))
+            bounds.append(
+                BoundValue(other.low, other.high, frozenset(), "", None, right.operand.measure, other)
+            )
             if code == OPEN_CODE and not one_value(other):
                 reasons.lack(*other.missing)
         reasons.rows.append(Row(self.set, self.operator, value, tuple(bounds), chain, code >> 2))
         self._collect(members, rows, code, chain, ask, reasons)
 
-    def _collect(self, members: Members, rows: list[tuple[int, int]], code: int, chain: Chain, ask: Any,
-                 reasons: Reasons) -> None:
+    def _collect(  # noqa: PLR0917
+        self,
+        members: Members,
+        rows: list[tuple[int, int]],
+        code: int,
+        chain: Chain,
+        ask: Any,
+        reasons: Reasons,
+    ) -> None:
         for member, (inside, outside) in zip(members.items, rows, strict=True):
             if inside:
                 reasons.member(member)
             if self.where is not None and (outside or (code == OPEN_CODE and not inside)):
-                part = Reasons() if outside else reasons  # what excluded it counts as read, not as a reason to show
+                part = (
+                    Reasons() if outside else reasons
+                )  # what excluded it counts as read, not as a reason to show
                 self.where.why((*chain, member), ask, part)
                 reasons.reads |= part.reads
             if code == OPEN_CODE and not inside and not outside and not self.rung(member):

@@ -13,7 +13,7 @@ from modellint.rulebook.rule import Rule
 
 @dataclass(frozen=True)
 class BoundValue:
-    """A right side as it was compared: SI value or words, text as written ("" for a measure) and its basis."""
+    """A right side as it was compared: SI value or words, text as written ("" for a measure), basis."""
 
     low: float | None
     high: float | None
@@ -69,6 +69,7 @@ class Outcome:
         rung: lowest rung among what decided.
         from_when: open because `when` is open.
         about_subject: open because the subject (or item) itself is only guessed.
+        no_subject: the building stands in for subjects that it does not have (`if_none`).
     """
 
     rule: Rule
@@ -82,3 +83,4 @@ class Outcome:
     reads: frozenset[str] = frozenset()
     from_when: bool = False
     about_subject: bool = False
+    no_subject: bool = False

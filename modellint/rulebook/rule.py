@@ -84,7 +84,7 @@ class Not:
 
 @dataclass(frozen=True)
 class OverSet:
-    """`{every|some|no: SET, where: …, have: …}`; `asked_of` is the place of the set's subject in the chain."""
+    """`{every|some|no: SET, where: …, have: …}`; `asked_of`: place of the set's subject in the chain."""
 
     word: str
     set: str
@@ -111,7 +111,7 @@ Condition = Compare | Join | Not | OverSet | Count
 
 @dataclass(frozen=True)
 class Rule:
-    """One rule file; texts are templates. `source` is the file's name for messages."""
+    """One rule file; texts are templates, `spoken` the measures that only they name."""
 
     id: str
     title: str
@@ -132,6 +132,7 @@ class Rule:
     traps: tuple[str, ...] = ()
     was: tuple[str, ...] = ()
     settings: dict[str, Setting] = field(default_factory=dict)
+    spoken: dict[str, Operand] = field(default_factory=dict)
     source: str = ""
     shipped: bool = True
 
@@ -148,7 +149,9 @@ def uses(condition: Condition | None) -> tuple[list[Operand], list[str], list[st
     return operands, settings, sets
 
 
-def _gather(condition: Condition | None, operands: list[Operand], settings: list[str], sets: list[str]) -> None:
+def _gather(
+    condition: Condition | None, operands: list[Operand], settings: list[str], sets: list[str]
+) -> None:
     if isinstance(condition, Join):
         for part in condition.parts:
             _gather(part, operands, settings, sets)

@@ -17,19 +17,49 @@ MAX_BYTES = 4 * 1024 * 1024
 
 TABLES: dict[str, dict[str, str]] = {
     "shear_walls": {
-        "mark": "text!", "sheathing_grade": "text", "sheathing_thickness": "length", "nail": "text",
-        "edge_spacing": "length", "field_spacing": "length", "sides": "count", "anchor": "text",
-        "anchor_diameter": "length", "anchor_spacing": "length", "unit_shear": "force_per_length", "level": "text",
-        "method": "text", "tie_count": "count"},
+        "mark": "text!",
+        "sheathing_grade": "text",
+        "sheathing_thickness": "length",
+        "nail": "text",
+        "edge_spacing": "length",
+        "field_spacing": "length",
+        "sides": "count",
+        "anchor": "text",
+        "anchor_diameter": "length",
+        "anchor_spacing": "length",
+        "unit_shear": "force_per_length",
+        "level": "text",
+        "method": "text",
+        "tie_count": "count",
+    },
     "hold_downs": {
-        "mark": "text!", "allowable_tension": "force", "level": "text", "rod_diameter": "length",
-        "minimum_post": "text", "minimum_post_thickness": "length", "centreline_offset": "length",
-        "anchor_embedment": "length", "anchor_edge_distance": "length"},
+        "mark": "text!",
+        "allowable_tension": "force",
+        "level": "text",
+        "rod_diameter": "length",
+        "minimum_post": "text",
+        "minimum_post_thickness": "length",
+        "centreline_offset": "length",
+        "anchor_embedment": "length",
+        "anchor_edge_distance": "length",
+    },
     "wall_ends": {
-        "wall": "text!", "storey": "text!", "end": "text!", "tie": "text", "reason": "text", "tension": "force",
-        "compression": "force", "level": "text"},
+        "wall": "text!",
+        "storey": "text!",
+        "end": "text!",
+        "tie": "text",
+        "reason": "text",
+        "tension": "force",
+        "compression": "force",
+        "level": "text",
+    },
     "wall_demands": {
-        "wall": "text!", "storey": "text!", "shear": "force", "dead_load": "force", "level": "text"},
+        "wall": "text!",
+        "storey": "text!",
+        "shear": "force",
+        "dead_load": "force",
+        "level": "text",
+    },
 }
 """Table name to column name to dimension (`text` for words; `!` marks a column that must be filled)."""
 
@@ -64,12 +94,13 @@ def read_schedule(name: str, path: Path, shown: str = "") -> Schedule:
         shown: file name for messages.
 
     Raises:
-        FileProblems: unknown columns, unreadable cells, blank obligatory ones; all at once, each with its line.
+        FileProblems: unknown columns, unreadable cells, blank obligatory ones; all at once, with lines.
         UsageProblem: the file cannot be read.
     """
     file = shown or str(path)
     try:
-        raw = path.open("rb").read(MAX_BYTES + 1)
+        with path.open("rb") as stream:
+            raw = stream.read(MAX_BYTES + 1)
     except OSError as error:
         raise UsageProblem(f"{file}: cannot be read ({error.strerror or 'error'}).") from None
     if len(raw) > MAX_BYTES:
@@ -86,7 +117,9 @@ def parse_schedule(name: str, text: str, file: str) -> Schedule:
     if "\0" in text:
         raise FileProblems([(file, 1, 1, "The schedule contains a NUL character.")])
     first = text.split("\n", 1)[0]
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=";" if first.count(";") > first.count(",") else ",")
+    reader = csv.reader(
+        io.StringIO(text, newline=""), delimiter=";" if first.count(";") > first.count(",") else ","
+    )
     problems: list[Problem] = []
     rows: list[Row] = []
     columns: list[tuple[str, str]] | None = None
@@ -108,7 +141,9 @@ def parse_schedule(name: str, text: str, file: str) -> Schedule:
     return Schedule(name, file, tuple(rows))
 
 
-def _header(name: str, cells: list[str], file: str, line: int, problems: list[Problem]) -> list[tuple[str, str]]:
+def _header(
+    name: str, cells: list[str], file: str, line: int, problems: list[Problem]
+) -> list[tuple[str, str]]:
     """Column name and unit of each header cell: "Tension (lb)" is tension in lb; "" for an unknown column."""
     table = TABLES[name]
     columns: list[tuple[str, str]] = []
@@ -122,25 +157,45 @@ def _header(name: str, cells: list[str], file: str, line: int, problems: list[Pr
             column, unit = cell.strip().lower().replace(" ", "_"), ""
         dimension = table.get(column, "").rstrip("!")
         if column not in table:
-            problems.append((file, line, place, f"The column '{cell.strip()}' is not known in the schedule "
-                                                f"{name}{nearest(column, table)}."))
+            problems.append(
+                (
+                    file,
+                    line,
+                    place,
+                    f"The column '{cell.strip()}' is not known in the schedule "
+                    f"{name}{nearest(column, table)}.",
+                )
+            )
         elif unit and dimension not in units.dimensions_of(unit):
-            problems.append((file, line, place, f"The column '{cell.strip()}' has a unit, but '{column}' is a "
-                                                f"{dimension.replace('_', ' ')}."))
+            problems.append(
+                (
+                    file,
+                    line,
+                    place,
+                    f"The column '{cell.strip()}' has a unit, but '{column}' is a "
+                    f"{dimension.replace('_', ' ')}.",
+                )
+            )
         elif column in {one for one, _ in columns}:
             problems.append((file, line, place, f"The column '{column}' stands here a second time."))
         columns.append((column if column in table else "", unit))
     named = {column for column, _ in columns}
-    problems += [(file, line, 1, f"The column '{column}' is missing.") for column, dimension in table.items()
-                 if dimension.endswith("!") and column not in named]
+    problems += [
+        (file, line, 1, f"The column '{column}' is missing.")
+        for column, dimension in table.items()
+        if dimension.endswith("!") and column not in named
+    ]
     return columns
 
 
-def _row(name: str, columns: list[tuple[str, str]], cells: list[str], file: str, line: int,
-         problems: list[Problem]) -> Row:
+def _row(  # noqa: PLR0917
+    name: str, columns: list[tuple[str, str]], cells: list[str], file: str, line: int, problems: list[Problem]
+) -> Row:
     table, values, written = TABLES[name], {}, {}
     if len(cells) > len(columns):
-        problems.append((file, line, len(columns) + 1, "The line has more cells than the header has columns."))
+        problems.append(
+            (file, line, len(columns) + 1, "The line has more cells than the header has columns.")
+        )
     for place, ((column, unit), cell) in enumerate(zip(columns, cells, strict=False), 1):
         text = cell.strip()
         if not column or not text:
@@ -151,8 +206,11 @@ def _row(name: str, columns: list[tuple[str, str]], cells: list[str], file: str,
             written[column] = f"{text} {unit}".strip()
         except UnitProblem as problem:
             problems.append((file, line, place, f"{column}: {problem}"))
-    problems += [(file, line, 1, f"'{column}' is blank.") for column, dimension in table.items()
-                 if dimension.endswith("!") and column in dict(columns) and column not in values]
+    problems += [
+        (file, line, 1, f"'{column}' is blank.")
+        for column, dimension in table.items()
+        if dimension.endswith("!") and column in dict(columns) and column not in values
+    ]
     if name == "wall_ends" and str(values.get("tie", "")).lower() == "none" and "reason" not in values:
         problems.append((file, line, 1, "A wall end without a tie ('none') needs a reason."))
     return Row(line, values, written)

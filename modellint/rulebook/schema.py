@@ -24,9 +24,15 @@ _CONDITION = {"$ref": "#/definitions/condition"}
 _VALUE = {"$ref": "#/definitions/value"}
 _TEXT = {"type": "string", "minLength": 1}
 _MEANING = {
-    "at_least": "Not less than this.", "at_most": "Not more than this.", "more_than": "More than this.",
-    "less_than": "Less than this.", "between": "From the first to the second value, both included.",
-    "is": "Exactly this.", "is_one_of": "One of these.", "known": "Passes if a single value is possible, else open."}
+    "at_least": "Not less than this.",
+    "at_most": "Not more than this.",
+    "more_than": "More than this.",
+    "less_than": "Less than this.",
+    "between": "From the first to the second value, both included.",
+    "is": "Exactly this.",
+    "is_one_of": "One of these.",
+    "known": "Passes if a single value is possible, else open.",
+}
 
 
 def _branch(required: tuple[str, ...], *optional: str) -> dict[str, Any]:
@@ -67,24 +73,61 @@ def _condition(registry: Registry) -> dict[str, Any]:
 
 def _setting() -> dict[str, Any]:
     return {
-        "type": "object", "additionalProperties": False, "required": ["value", "basis"],
+        "type": "object",
+        "additionalProperties": False,
+        "required": ["value", "basis"],
         "properties": {
-            "value": {"type": ["string", "number", "boolean"],
-                      "description": "In the unit of its source: 10 ft, 1/8 in/ft, 5 deg, 2."},
+            "value": {
+                "type": ["string", "number", "boolean"],
+                "description": "In the unit of its source: 10 ft, 1/8 in/ft, 5 deg, 2.",
+            },
             "level": {"type": "string", "description": "Load level of a force, e.g. ASD wind."},
             "description": _TEXT,
             "basis": {"$ref": "#/definitions/basis"},
-        }}
+        },
+    }
 
 
 def _basis() -> dict[str, Any]:
     return {
-        "type": "object", "additionalProperties": False, "required": ["kind"],
+        "type": "object",
+        "additionalProperties": False,
+        "required": ["kind"],
         "properties": {
             "kind": {"enum": list(BASIS_KINDS), "description": "practice = common practice, no source."},
             "source": {**_TEXT, "description": "Publication and edition."},
             "clause": {**_TEXT, "description": "Clause, table or page."},
-            "memory": {"type": "boolean", "description": "Written from memory, not checked against the source."}}}
+            "memory": {
+                "type": "boolean",
+                "description": "Written from memory, not checked against the source.",
+            },
+        },
+    }
+
+
+def _right_side() -> dict[str, Any]:
+    return {
+        "anyOf": [
+            {"type": ["string", "number", "boolean"]},
+            {
+                "type": "object",
+                "additionalProperties": False,
+                "required": ["setting"],
+                "properties": {
+                    "setting": {**_TEXT, "description": "A setting of this rule or a general one."}
+                },
+            },
+            {
+                "type": "object",
+                "additionalProperties": False,
+                "required": ["measure"],
+                "properties": {
+                    "measure": {"$ref": "#/definitions/measure"},
+                    "on": {"const": "subject"},
+                },
+            },
+        ]
+    }
 
 
 def rule_schema(registry: Registry) -> dict[str, Any]:
@@ -96,8 +139,11 @@ def rule_schema(registry: Registry) -> dict[str, Any]:
     keys["if_none"] = {"enum": list(IF_NONE)}
     keys["each"] = {"enum": sorted(registry.sets)}
     keys["when"] = keys["expect"] = {"allOf": [_CONDITION]}
-    keys["settings"] = {"type": "object", "additionalProperties": _setting(),
-                        "propertyNames": {"pattern": "^[a-z][a-z0-9_]*$"}}
+    keys["settings"] = {
+        "type": "object",
+        "additionalProperties": _setting(),
+        "propertyNames": {"pattern": "^[a-z][a-z0-9_]*$"},
+    }
     keys["level"], keys["stage"] = {"enum": list(LEVELS)}, {"enum": list(STAGES)}
     keys["decides"] = {"enum": list(DECIDERS)}
     keys["traps"] = keys["was"] = {"type": "array", "items": _TEXT}
@@ -112,12 +158,7 @@ def rule_schema(registry: Registry) -> dict[str, Any]:
         "definitions": {
             "condition": _condition(registry),
             "measure": {"enum": sorted(registry.measures), "description": "Name of a measure."},
-            "value": {"anyOf": [
-                {"type": ["string", "number", "boolean"]},
-                {"type": "object", "additionalProperties": False, "required": ["setting"],
-                 "properties": {"setting": {**_TEXT, "description": "A setting of this rule or a general one."}}},
-                {"type": "object", "additionalProperties": False, "required": ["measure"],
-                 "properties": {"measure": {"$ref": "#/definitions/measure"}, "on": {"const": "subject"}}}]},
+            "value": _right_side(),
             "basis": _basis(),
         },
     }
@@ -143,16 +184,28 @@ def _sentences(document: Document, path: Path_, error: Any) -> list[Problem]:
     value, keyword = error.instance, error.validator
     if keyword == "additionalProperties" and isinstance(value, dict):
         known = error.schema.get("properties", {})
-        return [document.problem((*path, key), f"The key '{key}' is not known here{nearest(key, known)}.", key=True)
-                for key in value if key not in known]
+        return [
+            document.problem(
+                (*path, key), f"The key '{key}' is not known here{nearest(key, known)}.", key=True
+            )
+            for key in value
+            if key not in known
+        ]
     if keyword == "required":
         lacking = [name for name in error.validator_value if name not in value]
         return [document.problem(path, f"The key '{name}' is missing.") for name in lacking]
     if keyword == "enum":
         options = [str(option) for option in error.validator_value]
         listed = f" ({', '.join(options)})" if len(options) <= 10 else ""
-        what = {"measure": "measure", "every": "set", "some": "set", "no": "set", "count": "set", "each": "set",
-                "subject": "kind of subject"}.get(str(path[-1]) if path else "", "word that is allowed here")
+        what = {
+            "measure": "measure",
+            "every": "set",
+            "some": "set",
+            "no": "set",
+            "count": "set",
+            "each": "set",
+            "subject": "kind of subject",
+        }.get(str(path[-1]) if path else "", "word that is allowed here")
         return [document.problem(path, f"'{value}' is not a {what}{listed}{nearest(str(value), options)}.")]
     if keyword == "oneOf":
         strange = not isinstance(value, dict) or set(value) - set(error.schema["properties"])
@@ -165,8 +218,14 @@ def _sentences(document: Document, path: Path_, error: Any) -> list[Problem]:
     if keyword == "anyOf":
         return [document.problem(path, "A value is a quantity, a word, {setting: NAME} or {measure: NAME}.")]
     if keyword == "pattern":
-        return [document.problem(path, f"'{value}' is not a name in kebab-case." if path == ("id",)
-                                 else f"'{value}' is not a name in small letters.")]
+        return [
+            document.problem(
+                path,
+                f"'{value}' is not a name in kebab-case."
+                if path == ("id",)
+                else f"'{value}' is not a name in small letters.",
+            )
+        ]
     if keyword == "const":
         return [document.problem(path, f"Only {str(error.validator_value).lower()} is allowed here.")]
     return [document.problem(path, "The value is empty or of the wrong length.")]

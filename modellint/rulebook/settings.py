@@ -1,4 +1,4 @@
-"""Settings: values with unit and basis; shipped value < rule set < project file, each keeping where it came from."""
+"""Settings: values with unit and basis; shipped < rule set < project file, each keeping its origin."""
 
 from __future__ import annotations
 
@@ -36,8 +36,9 @@ class Override:
     path: Path_
 
 
-def read_basis(data: Any, document: Document, path: Path_, problems: list[Problem],
-               origin: str = "shipped") -> Basis:
+def read_basis(
+    data: Any, document: Document, path: Path_, problems: list[Problem], origin: str = "shipped"
+) -> Basis:
     """A basis as written; problems are noted and the basis of a project setting is given instead."""
     fallback = Basis("project", origin=origin)
     if not isinstance(data, dict):
@@ -45,18 +46,34 @@ def read_basis(data: Any, document: Document, path: Path_, problems: list[Proble
         return fallback
     kind = data.get("kind")
     if kind not in BASIS_KINDS:
-        problems.append(document.problem((*path, "kind"), f"The kind of a basis is one of {', '.join(BASIS_KINDS)}."))
+        problems.append(
+            document.problem((*path, "kind"), f"The kind of a basis is one of {', '.join(BASIS_KINDS)}.")
+        )
         return fallback
     for key in sorted(set(data) - {"kind", "source", "clause", "memory"}):
         problems.append(document.problem((*path, key), f"The key '{key}' is not known here.", key=True))
     if kind in {"code", "standard", "guide"} and not data.get("source"):
-        problems.append(document.problem(path, f"A basis of kind {kind} names its source (publication, edition)."))
-    return Basis(str(kind), str(data.get("source", "")), str(data.get("clause", "")), bool(data.get("memory", False)),
-                 origin)
+        problems.append(
+            document.problem(path, f"A basis of kind {kind} names its source (publication, edition).")
+        )
+    return Basis(
+        str(kind),
+        str(data.get("source", "")),
+        str(data.get("clause", "")),
+        bool(data.get("memory", False)),
+        origin,
+    )
 
 
-def make_setting(name: str, data: Any, dimension: str, words: tuple[str, ...], document: Document, path: Path_,
-                 problems: list[Problem]) -> Setting | None:
+def make_setting(  # noqa: PLR0917
+    name: str,
+    data: Any,
+    dimension: str,
+    words: tuple[str, ...],
+    document: Document,
+    path: Path_,
+    problems: list[Problem],
+) -> Setting | None:
     """One setting of a rule or of rules/settings.yaml; None with problems noted if it is wrong."""
     if not isinstance(data, dict) or "value" not in data or "basis" not in data:
         problems.append(document.problem(path, f"The setting '{name}' needs a value and a basis."))
@@ -67,8 +84,15 @@ def make_setting(name: str, data: Any, dimension: str, words: tuple[str, ...], d
     except UnitProblem as problem:
         problems.append(document.problem((*path, "value"), str(problem)))
         return None
-    return Setting(name, _text(data["value"]), value, dimension, basis, str(data.get("description", "")),
-                   str(data.get("level", "")))
+    return Setting(
+        name,
+        _text(data["value"]),
+        value,
+        dimension,
+        basis,
+        str(data.get("description", "")),
+        str(data.get("level", "")),
+    )
 
 
 def _text(value: Any) -> str:
@@ -89,8 +113,13 @@ def load_settings(path: Path) -> dict[str, Setting]:
         problems.append(document.problem((), "A settings file is a mapping of names to settings."))
     for name, entry in data.items():
         if isinstance(entry, dict):
-            problems += [document.problem((name, key), f"The key '{key}' is not known here{nearest(key, NAME_KEYS)}.",
-                                          key=True) for key in entry if key not in NAME_KEYS]
+            problems += [
+                document.problem(
+                    (name, key), f"The key '{key}' is not known here{nearest(key, NAME_KEYS)}.", key=True
+                )
+                for key in entry
+                if key not in NAME_KEYS
+            ]
         dimension = _dimension(entry, document, (name,), problems)
         setting = make_setting(name, entry, dimension, (), document, (name,), problems) if dimension else None
         if setting:
@@ -125,12 +154,15 @@ def _dimension(entry: Any, document: Document, path: Path_, problems: list[Probl
 
 def in_si(settings: Mapping[str, Setting]) -> dict[str, Any]:
     """Name to plain value (number in SI, bool for a truth, word), as `Ask` takes them."""
-    return {name: setting.value == "true" if setting.dimension == "truth" else setting.value
-            for name, setting in settings.items()}
+    return {
+        name: setting.value == "true" if setting.dimension == "truth" else setting.value
+        for name, setting in settings.items()
+    }
 
 
-def apply_overrides(rules: list[Rule], general: Mapping[str, Setting],
-                    overrides: list[Override]) -> tuple[list[Rule], dict[str, Setting]]:
+def apply_overrides(
+    rules: list[Rule], general: Mapping[str, Setting], overrides: list[Override]
+) -> tuple[list[Rule], dict[str, Setting]]:
     """Rules and general settings with the overrides in; later ones win.
 
     Raises:
@@ -146,8 +178,13 @@ def apply_overrides(rules: list[Rule], general: Mapping[str, Setting],
         holder = by_id.get(rule_id) if dot else changed
         if holder is None or name not in holder:
             known = [*changed, *(f"{key}.{one}" for key, own in by_id.items() for one in own)]
-            problems.append(override.document.problem(
-                override.path, f"There is no setting '{override.name}'{nearest(override.name, known)}.", key=True))
+            problems.append(
+                override.document.problem(
+                    override.path,
+                    f"There is no setting '{override.name}'{nearest(override.name, known)}.",
+                    key=True,
+                )
+            )
             continue
         try:
             holder[name] = _overridden(holder[name], override)

@@ -73,9 +73,11 @@ def _inner(shown: str, written: str) -> str:
     return outer if written == inner else inner if written == outer else outer
 
 
-def fill(template: str, outcome: Outcome, settings: dict[str, Setting], ask: Any, system: str = "metric") -> str:
+def fill(
+    template: str, outcome: Outcome, settings: dict[str, Setting], ask: Any, system: str = "metric"
+) -> str:
     """A template with its `{names}` filled; what is unknown reads as a range or "not known"."""
-    operands: dict[str, Operand] = {}
+    operands: dict[str, Operand] = dict(outcome.rule.spoken)
     for condition in (outcome.rule.expect, outcome.rule.when):
         for operand in uses(condition)[0]:
             operands.setdefault(operand.measure, operand)
@@ -104,7 +106,7 @@ def fill(template: str, outcome: Outcome, settings: dict[str, Setting], ask: Any
 
 def _asked(operand: Operand | None, outcome: Outcome, ask: Any, system: str) -> str:
     chain = [outcome.subject, *([outcome.item] if outcome.item is not None else []), *outcome.members[:1]]
-    if operand is None or max(operand.subject, operand.item or 0) >= len(chain):
+    if outcome.no_subject or operand is None or max(operand.subject, operand.item or 0) >= len(chain):
         return "not known"
     item = chain[operand.item] if operand.item is not None else None
     return value_text(ask.measure(operand.measure, chain[operand.subject], item), system)
@@ -118,9 +120,18 @@ def limit_of(row: Row, system: str = "metric") -> Limit:
     number = None if value.is_word or first is None or first.low != first.high else first.low
     bases = [bound.basis for bound in row.bounds if bound.basis]
     joined = f"{texts[0]} and {texts[1]}" if row.operator == "between" else " or ".join(texts)
-    return Limit(row.measure, value_text(value, system), row.operator.replace("_", " "), joined or "a single value",
-                 margin_text(row, system), dimension, _finite(value.low, value), _finite(value.high, value), number,
-                 bases[0] if bases else None)
+    return Limit(
+        row.measure,
+        value_text(value, system),
+        row.operator.replace("_", " "),
+        joined or "a single value",
+        margin_text(row, system),
+        dimension,
+        _finite(value.low, value),
+        _finite(value.high, value),
+        number,
+        bases[0] if bases else None,
+    )
 
 
 def _finite(number: float, value: Quantity) -> float | None:
@@ -134,17 +145,19 @@ def _bound_text(bound: BoundValue, dimension: str, system: str) -> str:
 
 
 def margin_text(row: Row, system: str = "metric") -> str:
-    """How far a single measured number is from a single limit: "+3 mm" within it, "-12 mm" beyond; "no margin" at 0."""
+    """How far one measured number is from one limit: "+3 mm" within, "-12 mm" beyond, "no margin" at 0."""
     if row.operator not in {"at_least", "at_most", "more_than", "less_than"} or row.value.is_word:
         return ""
     bound = row.bounds[0]
     if row.value.low != row.value.high or bound.low is None or bound.low != bound.high:
         return ""
     dimension = row.value.dimension
-    difference = (units.round_for_comparison(row.value.low, dimension)
-                  - units.round_for_comparison(bound.low, dimension))
+    difference = units.round_for_comparison(row.value.low, dimension) - units.round_for_comparison(
+        bound.low, dimension
+    )
     difference = units.round_for_comparison(
-        difference if row.operator in {"at_least", "more_than"} else -difference, dimension)
+        difference if row.operator in {"at_least", "more_than"} else -difference, dimension
+    )
     if difference == 0 or not isfinite(difference):
         return "no margin" if difference == 0 else ""
     if abs(difference) < 1e-9 * max(1.0, abs(bound.low)):
@@ -156,4 +169,6 @@ def question_for(missing: Missing, subject: Any) -> str:
     """A question for one missing fact."""
     of = f" of {missing.of}" if missing.of else ""
     hint = f"; {missing.hint}" if missing.hint else ""
-    return f"{subject.name}: what is the {spoken(missing.quantity)}{of}?{hint[:1]}{hint[1:]}" + ("." if hint else "")
+    return f"{subject.name}: what is the {spoken(missing.quantity)}{of}?{hint[:1]}{hint[1:]}" + (
+        "." if hint else ""
+    )

@@ -1,4 +1,4 @@
-"""The closed vocabulary of rules: kinds of subject, operators, connectives and the measures and sets there are."""
+"""The closed vocabulary of rules: kinds of subject, operators, connectives, measures and sets."""
 
 from __future__ import annotations
 
@@ -9,14 +9,73 @@ from modellint.graph.house import GROUPS as ROLE_GROUPS
 from modellint.measures.ask import MeasureSpec, SetSpec
 
 ROLES = (
-    "shear_wall", "sheathing", "stud", "post", "bottom_plate", "top_plate", "sill_plate", "hold_down", "rod",
-    "coupler", "nut", "take_up", "bearing_plate", "strap", "anchor_bolt", "plate_washer", "blocking", "rim",
-    "joist", "header", "floor", "beam", "rafter", "truss", "roof_tie", "roof", "footing", "stem_wall", "pile",
-    "foundation_slab", "permeable_layer", "membrane", "collector", "suction_point", "vent_pipe", "vent_fitting",
-    "vent_terminal", "pipe_support", "fan", "sump", "label", "power_outlet", "site", "storey", "space",
-    "other_wall", "window", "door", "opening", "plumbing_pipe", "plumbing_fixture", "duct")
-DERIVED = ("building", "wall_line", "wall_segment", "wall_end", "plate_piece", "vent_run", "vent_outlet",
-           "gravel_pocket", "pool")
+    "shear_wall",
+    "sheathing",
+    "stud",
+    "post",
+    "bottom_plate",
+    "top_plate",
+    "sill_plate",
+    "hold_down",
+    "rod",
+    "coupler",
+    "nut",
+    "take_up",
+    "bearing_plate",
+    "strap",
+    "anchor_bolt",
+    "plate_washer",
+    "blocking",
+    "rim",
+    "joist",
+    "header",
+    "floor",
+    "beam",
+    "rafter",
+    "truss",
+    "roof_tie",
+    "roof",
+    "footing",
+    "stem_wall",
+    "pile",
+    "foundation_slab",
+    "permeable_layer",
+    "membrane",
+    "collector",
+    "suction_point",
+    "vent_pipe",
+    "vent_fitting",
+    "vent_terminal",
+    "pipe_support",
+    "fan",
+    "sump",
+    "label",
+    "power_outlet",
+    "site",
+    "storey",
+    "space",
+    "other_wall",
+    "window",
+    "door",
+    "opening",
+    "plumbing_pipe",
+    "plumbing_fixture",
+    "duct",
+    "plumbing_fitting",
+    "pipe",
+    "plate",
+)
+DERIVED = (
+    "building",
+    "wall_line",
+    "wall_segment",
+    "wall_end",
+    "plate_piece",
+    "vent_run",
+    "vent_outlet",
+    "gravel_pocket",
+    "pool",
+)
 COMPARISONS = ("at_least", "at_most", "more_than", "less_than", "between", "is", "is_one_of", "known")
 CONNECTIVES = ("all", "any", "not")
 QUANTIFIERS = ("every", "some", "no")
@@ -43,7 +102,19 @@ RULE_KEYS = {
     "traps": "Where this rule is known to be fooled.",
     "was": "Earlier ids of this rule.",
 }
-REQUIRED = ("id", "title", "group", "subject", "expect", "level", "stage", "decides", "message", "ask", "remedy")
+REQUIRED = (
+    "id",
+    "title",
+    "group",
+    "subject",
+    "expect",
+    "level",
+    "stage",
+    "decides",
+    "message",
+    "ask",
+    "remedy",
+)
 
 
 @dataclass(frozen=True)
@@ -67,7 +138,7 @@ def roles_of(kind: str) -> tuple[str, ...]:
 
 
 def fits(kind: str, wanted: Iterable[str]) -> bool:
-    """Whether subjects of a kind are among the wanted kinds; `part` stands for any role, `any` for everything."""
+    """Whether subjects of a kind are among the wanted kinds; `part` is any role, `any` is everything."""
     single = {role for word in wanted for role in roles_of(word)}
     if "any" in single or ("part" in single and kind not in DERIVED):
         return True

@@ -1,8 +1,8 @@
 """YAML as plain data with a position for every value.
 
 Only mappings with text keys, lists, texts, whole and decimal numbers, `true` and `false` exist; `no`, `1:30`,
-`2026-01-31` and `010` are texts. Anchors, aliases, merges, tags and duplicate keys are refused. The parser hands
-over a flat stream of events, so that neither nesting nor size can hurt before the limits are checked.
+`2026-01-31` and `010` are texts. Anchors, aliases, merges, tags and duplicate keys are refused. The parser
+hands over a flat stream of events, so that neither nesting nor size can hurt before the limits are checked.
 """
 
 from __future__ import annotations
@@ -59,7 +59,8 @@ def read_yaml(path: Path, shown: str = "") -> Document:
     """
     name = shown or str(path)
     try:
-        raw = path.open("rb").read(MAX_BYTES + 1)
+        with path.open("rb") as stream:
+            raw = stream.read(MAX_BYTES + 1)
     except OSError as error:
         raise UsageProblem(f"{name}: cannot be read ({error.strerror or 'error'}).") from None
     if len(raw) > MAX_BYTES:
@@ -98,7 +99,6 @@ def _bad_character(text: str) -> tuple[int, int]:
             if ord(character) < 32 and character not in "\t\r":
                 return number, column
     return 1, 1
-
 
 
 class _Builder:
@@ -151,8 +151,11 @@ class _Builder:
             here = (*path, str(self._key[-1]))
         elif isinstance(holder, list):
             here = (*path, len(holder))
-        value = self._scalar(event, place) if isinstance(event, yaml.ScalarEvent) else (
-            {} if isinstance(event, yaml.MappingStartEvent) else [])
+        value = (
+            self._scalar(event, place)
+            if isinstance(event, yaml.ScalarEvent)
+            else ({} if isinstance(event, yaml.MappingStartEvent) else [])
+        )
         self.document.positions[here] = place
         self.document.keys.setdefault(here, place)
         if isinstance(holder, dict):

@@ -109,8 +109,7 @@ def _opening(plan: Plan, wall: WallPlan, number: int, hole: Hole) -> list[Interv
                 variant="trimmer")
     over = (hole.start - PLY, hole.end + PLY)
     _member(plan, wall, f"{key}/header", "header", "Header 140x235", (over, (head, head + HEADER)), "s")
-    places = _spread(hole.start, hole.end)
-    for k, s in enumerate(places, 1):
+    for k, s in enumerate(_spread(wall, hole), 1):
         around = (s - PLY / 2, s + PLY / 2)
         if high - head - HEADER > 0.01:
             _member(plan, wall, f"{key}/cripple-top-{k}", "stud", "Cripple stud 38x140",
@@ -125,10 +124,16 @@ def _opening(plan: Plan, wall: WallPlan, number: int, hole: Hole) -> list[Interv
     return [over]
 
 
-def _spread(start: float, end: float) -> list[float]:
-    count = max(2, round((end - start) / SPACING) + 1)
-    step = (end - start - PLY) / (count - 1)
-    return [start + PLY / 2 + k * step for k in range(count)]
+def _spread(wall: WallPlan, hole: Hole) -> list[float]:
+    """Places of the cripple studs in an opening: at both sides and in between, clear of sill bolts."""
+    count = max(2, round((hole.end - hole.start) / SPACING) + 1)
+    step = (hole.end - hole.start - PLY) / (count - 1)
+    wanted = [hole.start + PLY / 2 + k * step for k in range(count)]
+    if wall.storey > 1 or not wall.shear:
+        return wanted
+    busy = [(s - 0.040, s + 0.040) for s in bolt_places(wall)]
+    free = [free_place(round(s, 4), PLY / 2, busy, (hole.start, hole.end)) for s in wanted]
+    return [s for s in free if s is not None]
 
 
 def _fill(plan: Plan, wall: WallPlan, number: int, hole: Hole) -> None:

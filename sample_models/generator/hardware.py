@@ -140,8 +140,8 @@ def _continuous(plan: Plan, end: End) -> None:
         joints.append(Joint("threaded_into", piece.key, coupler.key))
         joints.append(Joint("threaded_into", f"{_below(plan, end).key}/rod", coupler.key))
     s = (end.rod - 0.038, end.rod + 0.038)
-    _put(plan, end, "bearing-plate", "bearing_plate", "Bearing plate 76x76x12",
-         wall.box(s, (MID - 0.038, MID + 0.038), (wall.top, wall.top + 0.012), "z"), type_name="Bearing plate 76x76x12")
+    _put(plan, end, "bearing-plate", "bearing_plate", "Bearing plate 76x64x12",
+         wall.box(s, (MID - 0.032, MID + 0.032), (wall.top, wall.top + 0.012), "z"), type_name="Bearing plate 76x64x12")
     _put(plan, end, "bearing-nut", "nut", "Hex nut M16", nut_shape(end, wall.top + 0.012), type_name="Hex nut M16")
 
 

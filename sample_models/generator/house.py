@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from .floors import build_floor
 from .foundation import build_foundation
 from .framing import frame_wall
@@ -14,8 +16,10 @@ from .schedules import add_schedules
 from .shapes import box
 from .sizes import DEPTH, PLATES, PLY, STEP, WALL
 from .soil_gas import build_soil_gas
+from .transfer import move_end_to_beam
 
 BREADTH = 6.0
+ROOF_WINDOW = 4.65
 SHORT = BREADTH - 2 * DEPTH
 
 
@@ -29,35 +33,39 @@ def door(start: float, end: float, name: str = "") -> Hole:
     return Hole(start, end, 0.0, 2.1, "door", name)
 
 
-def two_storey() -> House:
-    """Lot 4: 10.8 m by 6.0 m, five shear walls a storey, tie-downs with rods through the floor."""
+def two_storey(top_end: float = 2.9) -> House:
+    """Lot 4: 10.8 m by 6.0 m, five shear walls a storey, tie-downs with rods through the floor.
+
+    `top_end`: length of SW-5 on the top storey, metres.
+    """
     plan = _plan("two-storey", "Gull Point, Saltgrass Lane, lot 4", 10.8, 2, riser=(6.6, 3.6), stack=(2.2, 3.67))
     for n in (1, 2):
         south = (window(1.5, 3.3), door(7.5, 9.3, "Patio door") if n == 1 else window(7.5, 9.3))
         north = (window(1.5, 2.7), door(6.0, 7.0, "Entry door") if n == 1 else window(6.0, 7.0, operable=False))
         plan.walls += _outside(plan, n, south, north, (window(1.9, 3.4),), ())
-        plan.walls.append(WallPlan("SW-5", n, (5.33, DEPTH), 1, 1, 2.9, True, False))
+        plan.walls.append(WallPlan("SW-5", n, (5.33, DEPTH), 1, 1, top_end if n == 2 else 2.9, True, False))
         plan.walls.append(WallPlan("P-1", n, (DEPTH, 3.6), 0, 1, 4.8, False, False, (door(3.6, 4.4, "Bath door"),)))
     _build(plan)
-    add_roof_window(plan, 2.9, 4.35)
+    add_roof_window(plan, 2.9, ROOF_WINDOW)
     return plan.house
 
 
-def three_storey() -> House:
-    """Lot 7: 12.6 m by 6.0 m, six shear walls a storey; continuous rods in SW-2, straps in SW-3."""
-    return _three().house
+def three_storey(top_end: float = 3.0) -> House:
+    """Lot 7: 12.6 m by 6.0 m, six shear walls a storey; continuous rods in SW-2, straps in SW-3.
+
+    `top_end`: length of SW-6 on the top storey, metres.
+    """
+    return _three(top_end).house
 
 
 def three_storey_transfer() -> House:
     """Lot 7 with one upper end of SW-6 moved off the end below, onto a beam that is tied to a post."""
-    plan = _three()
-    from .transfer import move_end_to_beam
-
+    plan = _three(2.1)
     move_end_to_beam(plan)
     return plan.house
 
 
-def _three() -> Plan:
+def _three(top_end: float) -> Plan:
     plan = _plan("three-storey", "Gull Point, Saltgrass Lane, lot 7", 12.6, 3, riser=(7.4, 3.55), stack=(1.9, 3.67))
     wide = 3 * PLY
     for n in (1, 2, 3):
@@ -67,17 +75,15 @@ def _three() -> Plan:
         for wall in _outside(plan, n, south, north, (window(2.0, 3.5),), (window(2.2, 3.2, 1.2),), wide):
             plan.walls.append(wall)
         plan.walls.append(WallPlan("SW-5", n, (4.53, DEPTH), 1, 1, SHORT, True, False, (door(3.9, 4.8),), post=wide))
-        plan.walls.append(WallPlan("SW-6", n, (8.53, DEPTH), 1, 1, 3.0, True, False, post=wide))
+        plan.walls.append(WallPlan("SW-6", n, (8.53, DEPTH), 1, 1, top_end if n == 3 else 3.0, True, False, post=wide))
         plan.walls.append(WallPlan("P-1", n, (DEPTH, 3.6), 0, 1, 4.2, False, False, (door(3.1, 3.9, "Bath door"),)))
     plan.walls = [_held(wall) for wall in plan.walls]
     _build(plan, crossing_at=4.6)
-    add_roof_window(plan, 3.7, 4.35)
+    add_roof_window(plan, 3.7, ROOF_WINDOW)
     return plan
 
 
 def _held(wall: WallPlan) -> WallPlan:
-    from dataclasses import replace
-
     if wall.mark == "SW-2":
         return replace(wall, hold="continuous")
     if wall.mark == "SW-3":

@@ -118,7 +118,7 @@ class Semantic(Manner):
         if "overall_width" in piece.props:
             more |= {"OverallWidth": step.size(piece.props["overall_width"].value),
                      "OverallHeight": step.size(piece.props["overall_height"].value)}
-        element = step.rooted(ifc_class, piece.key, Name=piece.name, ObjectType=object_type or None,
+        element = step.rooted(ifc_class, piece.key, Name=piece.name or None, ObjectType=object_type or None,
                               ObjectPlacement=place, Representation=product, PredefinedType=predefined, **more)
         self.put(piece, element)
         self.remember_type(piece, element)

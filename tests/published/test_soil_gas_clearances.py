@@ -1,4 +1,4 @@
-"""Exit clearances, fan space, supports, areas and pipe sizes against the codes and standards that print them."""
+"""Exit clearances, fan space, supports, areas and pipe sizes against the texts that print them."""
 
 from math import pi
 

@@ -96,7 +96,7 @@ def test_every_case_lies_in_the_estimate(
 ) -> None:
     ranges = [(min(pair), max(pair)) for pair in (h, out, pipe)]
     case = [low + s * (high - low) for (low, high), s in zip(ranges, share, strict=True)]
-    estimate = estimate_stack_draw(*ranges)
+    estimate = estimate_stack_draw(ranges[0], ranges[1], ranges[2])
     assert estimate.low - 1e-9 <= stack_draw(*case) <= estimate.high + 1e-9
     assert estimate.assumptions
 

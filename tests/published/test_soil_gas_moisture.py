@@ -102,7 +102,7 @@ def test_dew_point_undoes_saturation(celsius: float) -> None:
 def test_condensate_of_ten_grams_per_second(
     start: float, leaving: float, per_hour: float, per_day: float
 ) -> None:
-    # Mass balance with the humidity ratios of ASHRAE Handbook - Fundamentals 2017 ch. 1 Table 2; 1 % as there.
+    # Mass balance with the humidity ratios of ASHRAE Handbook - Fundamentals 2017 ch. 1 Table 2; 1 %.
     rate = condensate(0.010, humidity_ratio(start, 1.0), leaving)
     assert rate * 3600 == pytest.approx(per_hour, rel=0.01)
     assert rate * 86400 == pytest.approx(per_day, rel=0.01)
@@ -129,7 +129,7 @@ def test_water_is_never_negative_nor_more_than_there_was(
 
 
 def test_water_of_a_winter_week_by_hand() -> None:
-    # Hand calculation: 6 L/s of saturated air at 10 °C cooled to -10 °C. Table 2 of the handbook, from memory:
+    # Hand calculation: 6 L/s of saturated air at 10 °C cooled to -10 °C. Table 2 of the handbook (memory):
     # W 0.007661 and 0.001606; dry air at 10 °C and its vapour 1.2315 kg/m³.
     grams = 0.006 * 1.2315 * (0.007661 - 0.001606) * 3600 * 1000
     estimate = estimate_condensate((0.006, 0.006), (10.0, 10.0), (1.0, 1.0), (-10.0, -10.0))

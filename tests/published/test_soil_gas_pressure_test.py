@@ -33,7 +33,7 @@ def drop(start: float, end: float, cold: float, warm: float, weather: float = 0.
 
 
 def test_air_that_only_cooled_has_not_leaked() -> None:
-    # Gay-Lussac, hand calculation: 34.5 kPa of gauge pressure at 20 °C is 135 825 Pa absolute; at 15 °C the same
+    # Gay-Lussac by hand: 34.5 kPa of gauge pressure at 20 °C is 135 825 Pa absolute; at 15 °C the same
     # air shows 135 825 · 288.15/293.15 - 101 325 = 32 183 Pa, 2317 Pa (0.34 psi) less.
     assert drop(34_500.0, 32_183.35, 20.0, 15.0) == pytest.approx(0.0, abs=0.5)
     assert pytest.approx(2317, abs=0.5) == 34_500.0 - 32_183.35

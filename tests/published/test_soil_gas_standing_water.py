@@ -37,7 +37,7 @@ def slices(level: float, start: float, end: float, plan: float, bore: float, *, 
 @pytest.mark.parametrize(
     ("depth", "share"),
     [
-        # Circular segment tables, partly full pipe: y/D to A/A0. Arithmetic, checked by the chord at 60 degrees.
+        # Circular segment tables, partly full pipe: y/D to A/A0. Arithmetic, chord at 60 degrees.
         (0.0, 0.0),
         (0.25, 1 / 3 - sqrt(3) / (4 * pi)),
         (0.5, 0.5),
@@ -122,3 +122,9 @@ def test_both_directions_hold_the_same_water() -> None:
     assert wet_length(0.05, 0.0, 0.05, 2.0) == pytest.approx(hypot(2.0, 0.05))
     with pytest.raises(ValueError, match="plan length"):
         water_volume(0.1, 0.0, 0.1, -1.0, 0.1)
+
+
+def test_a_thin_wedge_is_not_taken_for_a_level_pool() -> None:
+    # 4 mm of water at one end of 2 m, none at the other, in 100 mm bore.
+    expected = slices(0.004, 0.0, 0.004, 2.0, 0.1)
+    assert water_volume(0.004, 0.0, 0.004, 2.0, 0.1) == pytest.approx(expected, rel=1e-4)

@@ -1,0 +1,232 @@
+"""One check: read, touch, recognise, connect, measure, judge, report. Runs inside the child process."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any
+
+from modellint.errors import UsageProblem
+from modellint.findings.report import Report
+from modellint.graph.house import House
+from modellint.ifc.model import Model
+from modellint.rulebook.rule import Rule, Setting
+
+Say = Callable[[str], None]
+
+
+def _silent(_: str) -> None:
+    """Say nothing."""
+
+
+@dataclass
+class Books:
+    """Everything a check reads besides the model: rules, settings, role and property books, schedules."""
+
+    rules: list[Rule]
+    settings: dict[str, Setting]
+    roles: Any
+    properties: Any
+    schedules: dict[str, Any] = field(default_factory=dict)
+    changed: list[dict[str, Any]] = field(default_factory=list)
+    display: str = "metric"
+
+
+def check(request: Mapping[str, Any], announce: Say = _silent, progress: Say = _silent) -> dict[str, Any]:
+    """Check the models of a request and return the JSON report as a dict.
+
+    Args:
+        request: `models` (paths; several are the files of one house), and optionally `project`, `display`,
+            `due`, `fail_on`, `open_is_fail`, `passes`, `today`, `skip`, `native`, `only` (rule ids).
+        announce: is told the GlobalId of a part before native code gets it.
+        progress: is told what is being done.
+    """
+    from modellint.reports.json_report import to_dict
+
+    paths = [Path(path) for path in request["models"]]
+    books = load_books(paths[0], request.get("project"), request.get("only"))
+    progress("reading")
+    model = read_model(paths, frozenset(request.get("skip", ())), announce, bool(request.get("native", True)))
+    progress("judging")
+    report = judge_model(model, books, request)
+    return to_dict(report, display=request.get("display") or books.display, due=request.get("due"),
+                   fail_on=request.get("fail_on", "error"), open_is_fail=bool(request.get("open_is_fail")))
+
+
+def load_books(model: Path, project_file: str | Path | None = None, only: Sequence[str] | None = None) -> Books:
+    """Rules and books for a model, with its project file's changes.
+
+    Raises:
+        UsageProblem: a project, rule or schedule file is wrong, or an asked-for rule does not exist.
+    """
+    from modellint.roles.book import load_book
+    from modellint.roles.properties import load_properties
+    from modellint.rulebook.load import load_rules, shipped_settings
+    from modellint.rulebook.project import find_project, load_project
+    from modellint.rulebook.registry import registry
+    from modellint.rulebook.settings import apply_overrides
+    from modellint.rulebook.shipped import rules_folder
+
+    folder, general = rules_folder(), shipped_settings()
+    project = load_project(Path(project_file) if project_file else find_project(model.parent))
+    rules = load_rules([folder, *project.folders], registry(), general)
+    rules, settings = apply_overrides(rules, general, list(project.overrides))
+    rules = [replace(rule, level=project.levels.get(rule.id, rule.level)) for rule in rules
+             if project.levels.get(rule.id) != "off"]
+    if only:
+        unknown = sorted(set(only) - {rule.id for rule in rules})
+        if unknown:
+            raise UsageProblem(f"There is no rule '{unknown[0]}'.")
+        rules = [rule for rule in rules if rule.id in only]
+    mappings = [{"quantity": name, **row} for name, row in project.properties.items()]
+    return Books(rules, settings, load_book(folder / "roles", project.roles),
+                 load_properties(folder / "properties", mappings), project.schedules,
+                 [_changed(override) for override in project.overrides], project.system)
+
+
+def _changed(override: Any) -> dict[str, Any]:
+    return {"name": override.name, "value": str(override.value), "basis": override.basis.words()}
+
+
+def read_model(paths: Sequence[Path], skip: frozenset[str], announce: Say, native: bool = True) -> Model:
+    """Read one model, or the files of one house laid on one another.
+
+    Raises:
+        ModelUnreadable: a file is missing, cut, damaged or not an IFC file.
+    """
+    from modellint.ifc.guard import inspect
+    from modellint.ifc.read import read_late
+    from modellint.ifc.sniff import prepare
+    from modellint.ifc.together import merge
+
+    models = []
+    with tempfile.TemporaryDirectory(prefix="modellint-") as folder:
+        for k, path in enumerate(paths):
+            work = Path(folder) / str(k)
+            work.mkdir()
+            prepared = prepare(path, work)
+            index, notes = inspect(prepared)
+            model, late = read_late(prepared.path, name=prepared.name, sha256=prepared.sha256, size=prepared.size,
+                                    lines=dict(zip(index.ids.tolist(), index.lines.tolist(), strict=True)),
+                                    skip=skip, announce=announce)
+            if native:
+                _late_shapes(model, late)
+            model.notes = [*notes, *model.notes]
+            models.append(model)
+    return models[0] if len(models) == 1 else merge(models)
+
+
+def _late_shapes(model: Model, late: Any) -> None:
+    """Shapes that only the native kernel can make, for parts that could have a role."""
+    for key in late.keys:
+        element = model.elements.get(key)
+        if element is None:
+            continue
+        solids = late.solids(key)
+        if solids:
+            element.solids, element.undrawn = solids, ""
+
+
+def judge_model(model: Model, books: Books, request: Mapping[str, Any]) -> Report:
+    """Recognise, connect and judge each building of a model."""
+    from modellint.findings.coverage import coverage
+    from modellint.findings.paths import wall_paths
+    from modellint.findings.places import PlaceFinder
+    from modellint.graph.soil_gas import vent_paths
+    from modellint.measures.ask import Ask
+    from modellint.rulebook.judge import JudgeOptions, judge
+    from modellint.rulebook.registry import registry
+    from modellint.rulebook.settings import in_si
+
+    known = registry()
+    report = Report(model.files, tuple(float(x) for x in model.origin), list(model.notes), [], [], [], [],
+                    settings=books.changed)
+    settings = in_si(books.settings)
+    for house in houses(model, books, settings):
+        ask = Ask(house, known.measures, known.sets, settings)
+        options = JudgeOptions(books.settings, request.get("display") or books.display, request.get("due") or "",
+                               PlaceFinder(house).place, bool(request.get("passes")))
+        judged = judge(books.rules, house, ask, options)
+        report.findings += judged.findings
+        report.passes += judged.passes
+        report.coverage += coverage(house)
+        report.paths += [*wall_paths(house), *vent_paths(house)]
+        _add_counts(report, judged.counts)
+        report.buildings.append(_building(house))
+    _lines_into(report, model)
+    report.incomplete = _what_is_missing(report, model)
+    return report
+
+
+def houses(model: Model, books: Books, settings: Mapping[str, Any]) -> list[House]:
+    """The model's buildings, recognised and connected, by key; one unnamed house if it has no building."""
+    from modellint.graph import lateral, soil_gas
+    from modellint.roles.recognise import recognise
+
+    marks = _marks(books.schedules)
+    parts = recognise(model, books.roles, books.properties.has, marks)
+    buildings = [node for node in model.spaces.values() if node.kind == "building"]
+    found = []
+    for key, name in [(node.key, node.name or node.long_name) for node in buildings] or [("", "")]:
+        own = parts if len(buildings) < 2 else {k: part for k, part in parts.items()
+                                                if part.element.building == key}
+        house = House(key, name, model, own, schedules=books.schedules, properties=books.properties,
+                      settings=dict(settings))
+        lateral.connect(house)
+        soil_gas.connect(house)
+        found.append(house)
+    return found
+
+
+def _marks(schedules: Mapping[str, Any]) -> dict[str, str]:
+    roles = {"shear_walls": "shear_wall", "hold_downs": "hold_down"}
+    return {str(row.get("mark")).lower(): role for table, role in roles.items() if table in schedules
+            for row in schedules[table].rows if row.get("mark")}
+
+
+def _building(house: House) -> dict[str, Any]:
+    from modellint.graph.storeys import storeys_of
+
+    return {"key": house.key, "name": house.name,
+            "storeys": [{"name": storey.name, "elevation": round(storey.elevation + float(house.model.origin[2]), 4)}
+                        for storey in storeys_of(house.model, house.key)]}
+
+
+def _add_counts(report: Report, counts: list[Any]) -> None:
+    if not report.rules:
+        report.rules = list(counts)
+        return
+    for row, more in zip(report.rules, counts, strict=True):
+        row.passed += more.passed
+        row.failed += more.failed
+        row.open += more.open
+        row.not_applicable += more.not_applicable
+
+
+def _lines_into(report: Report, model: Model) -> None:
+    """STEP lines of the elements that findings name."""
+    for finding in report.findings:
+        lines = {}
+        for key in (*finding.elements, *(row.global_id for row in finding.evidence)):
+            element = model.elements.get(key)
+            if element is not None and element.line is not None:
+                lines[element.global_id] = element.line
+        finding.extra["lines"] = lines
+
+
+def _what_is_missing(report: Report, model: Model) -> list[str]:
+    """Reasons why the check as a whole is incomplete (exit status 3)."""
+    reasons = [note.text for note in model.notes if note.serious]
+    sight = {"shear_wall", "hold_down", "vent_pipe", "collector", "strap", "rod"}
+    seen = [row for row in report.coverage if row.role in sight
+            and any(rung != "guessed" and count for rung, count in row.found.items())]
+    if not seen:
+        reasons.append("No shear wall, tie-down or soil-gas vent was recognised in this model, so there was nothing "
+                       "to check. Name them, or map them in the project file.")
+    elif not report.paths:
+        reasons.append("None of the shear walls, tie-downs and vents recognised has a usable shape, so no chain could "
+                       "be followed. Export them with their bodies.")
+    return reasons
+

@@ -1,0 +1,5 @@
+"""Seeded defects."""
+
+from .base import Defect, Where
+
+DEFECTS: tuple[Defect, ...] = ()
