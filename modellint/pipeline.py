@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -64,30 +64,23 @@ def load_books(model: Path, project_file: str | Path | None = None, only: Sequen
     from modellint.roles.book import load_book
     from modellint.roles.properties import load_properties
     from modellint.rulebook.load import load_rules, shipped_settings
-    from modellint.rulebook.project import find_project, load_project
+    from modellint.rulebook.project import for_model
     from modellint.rulebook.registry import registry
     from modellint.rulebook.settings import apply_overrides
     from modellint.rulebook.shipped import rules_folder
 
     folder, general = rules_folder(), shipped_settings()
-    project = load_project(Path(project_file) if project_file else find_project(model.parent))
+    project = for_model(model, project_file)
     rules = load_rules([folder, *project.folders], registry(), general)
-    rules, settings = apply_overrides(rules, general, list(project.overrides))
-    rules = [replace(rule, level=project.levels.get(rule.id, rule.level)) for rule in rules
-             if project.levels.get(rule.id) != "off"]
+    rules, settings = apply_overrides(project.apply_levels(rules), general, list(project.overrides))
     if only:
         unknown = sorted(set(only) - {rule.id for rule in rules})
         if unknown:
             raise UsageProblem(f"There is no rule '{unknown[0]}'.")
         rules = [rule for rule in rules if rule.id in only]
-    mappings = [{"quantity": name, **row} for name, row in project.properties.items()]
     return Books(rules, settings, load_book(folder / "roles", project.roles),
-                 load_properties(folder / "properties", mappings), project.schedules,
-                 [_changed(override) for override in project.overrides], project.system)
-
-
-def _changed(override: Any) -> dict[str, Any]:
-    return {"name": override.name, "value": str(override.value), "basis": override.basis.words()}
+                 load_properties(folder / "properties", project.properties), project.schedules,
+                 project.changed, project.display)
 
 
 def read_model(paths: Sequence[Path], skip: frozenset[str], announce: Say, native: bool = True) -> Model:
@@ -134,7 +127,7 @@ def judge_model(model: Model, books: Books, request: Mapping[str, Any]) -> Repor
     from modellint.findings.coverage import coverage
     from modellint.findings.paths import wall_paths
     from modellint.findings.places import PlaceFinder
-    from modellint.graph.soil_gas import vent_paths
+    from modellint.findings.vent_paths import vent_paths
     from modellint.measures.ask import Ask
     from modellint.rulebook.judge import JudgeOptions, judge
     from modellint.rulebook.registry import registry
@@ -163,6 +156,7 @@ def judge_model(model: Model, books: Books, request: Mapping[str, Any]) -> Repor
 def houses(model: Model, books: Books, settings: Mapping[str, Any]) -> list[House]:
     """The model's buildings, recognised and connected, by key; one unnamed house if it has no building."""
     from modellint.graph import lateral, soil_gas
+    from modellint.graph.crossings import Crossings
     from modellint.roles.recognise import recognise
 
     marks = _marks(books.schedules)
@@ -176,6 +170,8 @@ def houses(model: Model, books: Books, settings: Mapping[str, Any]) -> list[Hous
                       settings=dict(settings))
         lateral.connect(house)
         soil_gas.connect(house)
+        house.roles_changed()
+        house.crossings = Crossings(house)
         found.append(house)
     return found
 

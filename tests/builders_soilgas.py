@@ -16,6 +16,7 @@ from modellint.ifc.model import Element, Model, Port, PropertyValue, Relation, S
 from modellint.ifc.solid import Box, Solid
 from modellint.roles.part import Part, Rung
 from modellint.roles.properties import PropertyBook, load_properties
+
 RULES = Path(__file__).parent.parent / "rules"
 OD3, OD4 = 0.0889, 0.1143
 
@@ -40,8 +41,12 @@ def slope_slab(corners, thick=0.02) -> Solid:
     outline = top - np.array([0, 0, thick])
     points = np.vstack([top, outline])
     low, high = points.min(axis=0), points.max(axis=0)
-    return Solid("extrusion", Box((low + high) / 2, np.eye(3), (high - low) / 2), outline=outline,
-                 sweep=np.array([0, 0, thick]))
+    return Solid(
+        "extrusion",
+        Box((low + high) / 2, np.eye(3), (high - low) / 2),
+        outline=outline,
+        sweep=np.array([0, 0, thick]),
+    )
 
 
 def tube(start, end, radius) -> Solid:
@@ -67,7 +72,12 @@ def mesh_tube(start, end, radius, sides=16) -> Solid:
     faces = []
     for k in range(sides):
         m = (k + 1) % sides
-        faces += [(k, m, sides + m), (k, sides + m, sides + k), (k, m, 2 * sides), (sides + k, sides + m, 2 * sides + 1)]
+        faces += [
+            (k, m, sides + m),
+            (k, sides + m, sides + k),
+            (k, m, 2 * sides),
+            (sides + k, sides + m, 2 * sides + 1),
+        ]
     low, high = points.min(axis=0), points.max(axis=0)
     return Solid("mesh", Box((low + high) / 2, np.eye(3), (high - low) / 2), mesh=(points, np.array(faces)))
 
@@ -83,29 +93,52 @@ class Build:
     spaces: dict[str, SpatialNode] = field(default_factory=dict)
     more: dict[str, Element] = field(default_factory=dict)
 
-    def add(self, key, role, *solids, rung=Rung.DECLARED, name="", ifc_class="IfcBuildingElementProxy", systems=(),
-            predefined="", **properties) -> Part:
-        element = Element(key, key, len(self.parts) + 1, ifc_class, name=name or key, systems=tuple(systems),
-                          predefined=predefined, building=self.building, solids=solids,
-                          properties={("Project", k): PropertyValue(v) for k, v in properties.items()})
+    def add(
+        self,
+        key,
+        role,
+        *solids,
+        rung=Rung.DECLARED,
+        name="",
+        ifc_class="IfcBuildingElementProxy",
+        systems=(),
+        predefined="",
+        **properties,
+    ) -> Part:
+        element = Element(
+            key,
+            key,
+            len(self.parts) + 1,
+            ifc_class,
+            name=name or key,
+            systems=tuple(systems),
+            predefined=predefined,
+            building=self.building,
+            solids=solids,
+            properties={("Project", k): PropertyValue(v) for k, v in properties.items()},
+        )
         part = Part(key, element, roles={role: rung}, solids=solids)
         if solids:
             low = np.min([s.box.low for s in solids], axis=0)
             high = np.max([s.box.high for s in solids], axis=0)
-            part.box = solids[0].box if len(solids) == 1 else Box((low + high) / 2, np.eye(3), (high - low) / 2)
+            part.box = (
+                solids[0].box if len(solids) == 1 else Box((low + high) / 2, np.eye(3), (high - low) / 2)
+            )
             part.radius, part.inner_radius = solids[0].radius, solids[0].inner_radius
             axis = solids[0].axis
             part.axis = None if axis is None else axis if axis[0, 2] <= axis[-1, 2] else axis[::-1]
         self.parts[key] = part
         return part
 
-    def pipe(self, key, start, end, od=OD3, role="vent_pipe", mesh=False, **more) -> Part:
+    def pipe(self, key, start, end, *, od=OD3, role="vent_pipe", mesh=False, **more) -> Part:
         solid = mesh_tube(start, end, od / 2) if mesh else tube(start, end, od / 2)
         return self.add(key, role, solid, ifc_class="IfcPipeSegment", **more)
 
     def elbow(self, key, at, role="vent_fitting", half=0.08, predefined="BEND", **more) -> Part:
         at = np.array(at, float)
-        return self.add(key, role, block(at - half, at + half), ifc_class="IfcPipeFitting", predefined=predefined, **more)
+        return self.add(
+            key, role, block(at - half, at + half), ifc_class="IfcPipeFitting", predefined=predefined, **more
+        )
 
     def storey(self, key, elevation, name="") -> None:
         self.spaces[key] = SpatialNode(key, "storey", name or key, parent=self.building, elevation=elevation)
@@ -122,8 +155,12 @@ class Build:
     def house(self) -> House:
         self.spaces.setdefault(self.building, SpatialNode(self.building, "building", "House"))
         elements = {part.element.key: part.element for part in self.parts.values()} | self.more
-        model = Model((), elements, dict(sorted(self.spaces.items())), self.ports, tuple(self.relations), np.zeros(3))
-        house = House(self.building, "House", model, dict(sorted(self.parts.items())), properties=property_book())
+        model = Model(
+            (), elements, dict(sorted(self.spaces.items())), self.ports, tuple(self.relations), np.zeros(3)
+        )
+        house = House(
+            self.building, "House", model, dict(sorted(self.parts.items())), properties=property_book()
+        )
         connect(house)
         return house
 
@@ -133,9 +170,19 @@ def ridge(x: float) -> float:
     return 5.5 + 0.5 * min(x, 10 - x)
 
 
-def small_house(fall=1 / 96, exit_above=0.305, mesh=False, skip=(), gap=0.0, plumbing=False, labels=("L1", "L2"),
-                cap=False) -> Build:
-    """Two storeys, 10 m x 8 m: collector and tee in gravel, riser, attic offset of 1.2 m, exit through the roof.
+def small_house(
+    *,
+    fall=1 / 96,
+    exit_above=0.305,
+    mesh=False,
+    skip=(),
+    gap=0.0,
+    plumbing=False,
+    labels=("L1", "L2"),
+    cap=False,
+) -> Build:
+    """Two storeys, 10 m x 8 m: collector and tee in gravel, riser, attic offset of 1.2 m, exit through the
+    roof.
 
     The offset rises from (6, 4, 5.8) toward (7.2, 4) by `fall`; the exit stands `exit_above` over the roof's
     highest point under its mouth.
@@ -164,7 +211,9 @@ def small_house(fall=1 / 96, exit_above=0.305, mesh=False, skip=(), gap=0.0, plu
         if key in labels:
             b.add(f"label-{key}", "label", block((5.95, 3.94, level), (6.05, 3.96, level + 0.1)))
     if plumbing:
-        b.pipe("laundry", (8.5, 4, high + 0.9), (7.2, 4, high + 0.9), role="plumbing_pipe", systems=("Sanitary",))
+        b.pipe(
+            "laundry", (8.5, 4, high + 0.9), (7.2, 4, high + 0.9), role="plumbing_pipe", systems=("Sanitary",)
+        )
     if cap:
         b.elbow("lid", (7.2, 4, top + 0.02), predefined="OBSTRUCTION", name="End cap", half=0.05)
     for key in skip:

@@ -65,15 +65,34 @@ def line_gap(box: Box, line: Array) -> float:
 
 
 def _segment_gap(box: Box, start: Array, end: Array) -> float:
-    # the distance to a box is convex along a straight line, so thirds narrow it down
-    low, high = 0.0, 1.0
-    for _ in range(60):
-        a, b = low + (high - low) / 3, high - (high - low) / 3
-        if point_gap(box, start + a * (end - start)) < point_gap(box, start + b * (end - start)):
-            high = b
-        else:
-            low = a
-    return point_gap(box, start + (low + high) / 2 * (end - start))
+    """Distance of a straight segment from a box: between the box's planes its square is a parabola in t."""
+    local = box.local(np.array([start, end]))
+    origin, step, half = local[0].tolist(), (local[1] - local[0]).tolist(), box.half.tolist()
+    breaks = {0.0, 1.0}
+    for o, d, h in zip(origin, step, half, strict=True):
+        if abs(d) > 1e-12:
+            breaks |= {t for t in ((-h - o) / d, (h - o) / d) if 0.0 < t < 1.0}
+    times = sorted(breaks)
+    best = min(_square(origin, step, half, t) for t in times)
+    for low, high in zip(times[:-1], times[1:], strict=True):
+        middle, top, bottom = (low + high) / 2, 0.0, 0.0
+        for o, d, h in zip(origin, step, half, strict=True):
+            at = o + middle * d
+            if abs(at) > h:
+                top += d * ((h if at > 0 else -h) - o)
+                bottom += d * d
+        if bottom > 1e-18:
+            best = min(best, _square(origin, step, half, min(max(top / bottom, low), high)))
+    return float(best ** 0.5)
+
+
+def _square(origin: list[float], step: list[float], half: list[float], t: float) -> float:
+    return sum(max(abs(o + t * d) - h, 0.0) ** 2 for o, d, h in zip(origin, step, half, strict=True))
+
+
+def apart(first: Box, second: Box, reach: float = 0.0) -> bool:
+    """Whether the world-aligned boxes stay further than `reach` from each other; quick and on the safe side."""
+    return bool((first.low > second.high + reach).any() or (second.low > first.high + reach).any())
 
 
 def length_inside(box: Box, line: Array) -> float:

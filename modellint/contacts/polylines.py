@@ -11,7 +11,11 @@ FAR = 1e6  # coordinates beyond this many metres are taken as undrawn
 
 def usable(points: Array | None) -> bool:
     """Whether all coordinates are finite and within 1,000 km."""
-    return points is not None and points.size > 0 and bool(np.all(np.isfinite(points)) and np.abs(points).max() < FAR)
+    return (
+        points is not None
+        and points.size > 0
+        and bool(np.all(np.isfinite(points)) and np.abs(points).max() < FAR)
+    )
 
 
 def arc_lengths(line: Array) -> Array:
@@ -79,7 +83,10 @@ def tube_line(vertices: Array) -> tuple[Array, float] | None:
     for _ in range(3):
         along = (vertices - middle) @ axis
         reach = max(0.05 * float(np.ptp(along)), 0.001)
-        ends = [_middle_of(vertices[side]) for side in (along <= along.min() + reach, along >= along.max() - reach)]
+        ends = [
+            _middle_of(vertices[side])
+            for side in (along <= along.min() + reach, along >= along.max() - reach)
+        ]
         step = ends[1] - ends[0]
         size = float(np.linalg.norm(step))
         if size < 1e-9:

@@ -51,7 +51,8 @@ def straight(mouth: Mouth, target: Box) -> tuple[float, Array, Array]:
 def string_range(mouth: Mouth, target: Box, obstacles: Array, spare: float = 0.3) -> tuple[float, float]:
     """Least and greatest length that the stretched string can have, metres.
 
-    A clear straight line is exact. Otherwise the string bends over at least one edge of the obstacles, so it is
+    A clear straight line is exact. Otherwise the string bends over at least one edge of the obstacles, so
+    it is
     no shorter than the shortest way over any one edge; and it is no longer than a one-bend way that is clear.
     Without such a way the upper bound is infinite.
 
@@ -72,7 +73,9 @@ def string_range(mouth: Mouth, target: Box, obstacles: Array, spare: float = 0.3
     order = np.argsort(lengths, kind="stable")
     upper = float("inf")
     for k in order[:200]:
-        if _clear(starts[k], bends[k], target, obstacles, spare) and _clear(bends[k], ends[k], target, obstacles, spare):
+        if _clear(starts[k], bends[k], target, obstacles, spare) and _clear(
+            bends[k], ends[k], target, obstacles, spare
+        ):
             upper = float(lengths[k])
             break
     return min(max(direct, float(lengths[order[0]])), upper), upper

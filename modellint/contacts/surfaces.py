@@ -57,13 +57,16 @@ def _cap(outline: Array, holes: tuple[Array, ...]) -> Array:
     origin = outline[0]
     _, _, rows = np.linalg.svd(outline - outline.mean(axis=0), full_matrices=False)
     flat = rows[:2]
-    face = shapely.make_valid(shapely.Polygon((outline - origin) @ flat.T, [(h - origin) @ flat.T for h in holes]))
+    face = shapely.make_valid(
+        shapely.Polygon((outline - origin) @ flat.T, [(h - origin) @ flat.T for h in holes])
+    )
     pieces = [p for t in shapely.delaunay_triangles(face).geoms for p in _fan(shapely.intersection(t, face))]
     return np.array(pieces) @ flat + origin if pieces else np.empty((0, 3, 3))
 
 
 def _fan(piece: Geometry) -> list[Array]:
-    # a triangle cut by the face's own edges is one or more small polygons; convex ones fan out, others are re-cut
+    # a triangle cut by the face's own edges is one or more small polygons; convex ones fan out, others are
+    # re-cut
     import shapely
 
     found: list[Array] = []
@@ -75,7 +78,9 @@ def _fan(piece: Geometry) -> list[Array]:
             found += [ring[[0, k, k + 1]] for k in range(1, len(ring) - 1)]
         else:
             parts = shapely.delaunay_triangles(polygon).geoms
-            found += [np.array(p.exterior.coords)[:3] for p in parts if polygon.contains(p.representative_point())]
+            found += [
+                np.array(p.exterior.coords)[:3] for p in parts if polygon.contains(p.representative_point())
+            ]
     return found
 
 
@@ -108,7 +113,8 @@ def plan_of(solids: Sequence[Solid]) -> Geometry:
 def height_under_circle(triangles: Array, centre: Array, radius: float) -> float | None:
     """Highest z of a surface within a level circle in plan, metres; None if nothing lies there.
 
-    Over one triangle the height is linear, so its greatest value over triangle and disc lies at a corner inside
+    Over one triangle the height is linear, so its greatest value over triangle and disc lies at a corner
+    inside
     the disc, where an edge meets the circle, or at the disc's point up the slope.
 
     Args:
@@ -119,7 +125,9 @@ def height_under_circle(triangles: Array, centre: Array, radius: float) -> float
     if len(triangles) == 0:
         return None
     plan = triangles[:, :, :2]
-    near = np.all((plan.min(axis=1) <= centre[:2] + radius) & (plan.max(axis=1) >= centre[:2] - radius), axis=1)
+    near = np.all(
+        (plan.min(axis=1) <= centre[:2] + radius) & (plan.max(axis=1) >= centre[:2] - radius), axis=1
+    )
     best = [z for triangle in triangles[near] if (z := _highest(triangle, centre[:2], radius)) is not None]
     return max(best) if best else None
 
@@ -159,7 +167,8 @@ def _inside(plan: Array, point: Array) -> bool:
 
 
 def hits(triangles: Array, start: Array, end: Array) -> Array:
-    """Where the straight line from start to end crosses the triangles, as parameters 0 to 1 (Moeller, Trumbore)."""
+    """Where the straight line from start to end crosses the triangles, as parameters 0 to 1 (Moeller,
+    Trumbore)."""
     if len(triangles) == 0:
         return np.empty(0)
     step = end - start
@@ -172,7 +181,9 @@ def hits(triangles: Array, start: Array, end: Array) -> Array:
     turned = np.cross(from_corner, one)
     v = (turned @ step) / safe
     t = (two * turned).sum(axis=1) / safe
-    crossed = (np.abs(bottom) >= 1e-15) & (u >= -1e-9) & (v >= -1e-9) & (u + v <= 1 + 1e-9) & (t >= 0) & (t <= 1)
+    crossed = (
+        (np.abs(bottom) >= 1e-15) & (u >= -1e-9) & (v >= -1e-9) & (u + v <= 1 + 1e-9) & (t >= 0) & (t <= 1)
+    )
     found: Array = np.sort(t[crossed])
     return found
 
@@ -189,6 +200,9 @@ def sharp_edges(triangles: Array) -> Array:
         for a, b in ((0, 1), (1, 2), (2, 0)):
             key = tuple(sorted((tuple(triangle[a].tolist()), tuple(triangle[b].tolist()))))
             seen.setdefault(key, []).append(k)
-    sharp = [key for key, faces in seen.items()
-             if len(faces) < 2 or any(abs(float(normals[faces[0]] @ normals[k])) < 1 - 1e-6 for k in faces[1:])]
+    sharp = [
+        key
+        for key, faces in seen.items()
+        if len(faces) < 2 or any(abs(float(normals[faces[0]] @ normals[k])) < 1 - 1e-6 for k in faces[1:])
+    ]
     return np.array(sharp) if sharp else np.empty((0, 2, 3))

@@ -111,7 +111,7 @@ def wind_length(storey: str, panel: str, pressure: float, factors: tuple[float, 
         positive(factor, "Factor") for factor in factors)
 
 
-def seismic_length(storey: str, panel: str, depth: float, spectral: float, *, snow: float = 2000.0,
+def seismic_length(storey: str, panel: str, depth: float, spectral: float, *, snow: float,
                    factors: tuple[float, ...] = ()) -> float:
     """Braced panel length in one band against earthquake [m]: (C_s C_walls + C_roof S) K_frame S_max Π K.
 
@@ -120,7 +120,7 @@ def seismic_length(storey: str, panel: str, depth: float, spectral: float, *, sn
         panel: a key of FRAME_FACTOR.
         depth: building dimension at right angles to the bands [m].
         spectral: S_max [g], up to 2.6.
-        snow: specified snow load S [Pa].
+        snow: specified snow load S [Pa]; 2 kPa in the printed table.
         factors: further K factors: weight, spacing, number, gypsum, sheathing.
 
     Raises:

@@ -173,8 +173,8 @@ def field_spacing_limit(thickness: float, stud_spacing: float) -> float:
     return 6 * IN if wide and thickness < 7 / 16 * IN - THICKNESS_TOLERANCE else 12 * IN
 
 
-def unit_shear_capacity(sheathing: Sheathing, *, level: str, load: str, edition: str, gravity: float = 0.5,
-                        inside_face: bool = False, aspect_factor: Factor | None = None) -> UnitShear:
+def unit_shear_capacity(sheathing: Sheathing, *, level: str, load: str, edition: str, gravity: float,
+                        inside_face: bool, aspect_factor: Factor | None = None) -> UnitShear:
     """Design unit shear of one face with each factor listed.
 
     Args:
@@ -182,7 +182,7 @@ def unit_shear_capacity(sheathing: Sheathing, *, level: str, load: str, edition:
         level: `ASD` or `LRFD`.
         load: `wind` or `seismic`.
         edition: one of EDITIONS.
-        gravity: specific gravity of the framing.
+        gravity: specific gravity of the framing; no species is assumed.
         inside_face: hold-down on the inside face of the end post.
         aspect_factor: strength factor of a narrow wall, see `aspect_ratio`; None where none applies.
 

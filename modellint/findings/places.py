@@ -64,7 +64,7 @@ class PlaceFinder:
             text = f"{subject.name}, wall {line.name}, {along:.2f} m from its {line.compass[0]} end"
             return Place(", ".join(row for row in (text, storey) if row), point, storey, host, "", along)
         x, y = point[:2] + self.house.model.origin[:2]
-        text = f"{subject.name} at ({x:.2f}, {y:.2f}) m"
+        text = f"{subject.name} at x {x:.2f} m y {y:.2f} m"
         return Place(", ".join(row for row in (text, storey) if row), point, storey, host)
 
     def _line_near(self, point: Array) -> WallLine | None:

@@ -32,24 +32,46 @@ def _path(house: House, run: VentRun, storeys: tuple[Storey, ...]) -> Path:
         verdict = "broken" if run.network.complete and "unknown" not in run.ends.values() else "unknown"
     branches = len(run.network.parts) - len(run.order)
     beside = f"; {branches} more pieces beside this way" if branches else ""
-    return Path("vent", run.key, run.name, slots[0].storey if slots else "", verdict, slots, tuple(links),
-                ("; ".join(lacks) or "reaches from suction point to exit") + beside)
+    return Path(
+        "vent",
+        run.key,
+        run.name,
+        slots[0].storey if slots else "",
+        verdict,
+        slots,
+        tuple(links),
+        ("; ".join(lacks) or "reaches from suction point to exit") + beside,
+    )
 
 
 def _joint(run: VentRun, below: str, above: str) -> Joint | None:
     order = {"joined": 0, "unknown": 1, "broken": 2}
-    found = [joint for joint in run.network.joints
-             if {joint.first.part.key, joint.second.part.key} == {below, above}]
+    found = [
+        joint
+        for joint in run.network.joints
+        if {joint.first.part.key, joint.second.part.key} == {below, above}
+    ]
     return min(found, key=lambda joint: (order[joint.state], joint.key)) if found else None
 
 
 def _link(run: VentRun, below: str, joint: Joint, limit: float) -> PathLink:
-    first, second = (joint.first, joint.second) if joint.first.part.key == below else (joint.second, joint.first)
+    first, second = (
+        (joint.first, joint.second) if joint.first.part.key == below else (joint.second, joint.first)
+    )
     said = "ports or relations state it" if joint.origin == "stated" else "the ends lie together"
     if joint.state != "joined":
         said = "stated, but drawn apart" if joint.origin == "stated" else "in line, but apart"
-    return PathLink("joined_to", _name(first.part), _name(second.part), joint.origin, joint.state, joint.gap, limit,
-                    joint.rung.word, said)
+    return PathLink(
+        "joined_to",
+        _name(first.part),
+        _name(second.part),
+        joint.origin,
+        joint.state,
+        joint.gap,
+        limit,
+        joint.rung.word,
+        said,
+    )
 
 
 def _name(part: Part) -> tuple[str, str]:
@@ -59,14 +81,20 @@ def _name(part: Part) -> tuple[str, str]:
 def _slot(run: VentRun, key: str, storeys: tuple[Storey, ...], states: list[str], place: int) -> PathSlot:
     piece = run.network.pieces[key]
     part = piece.part
-    near = states[max(place - 1, 0):place + 1]
+    near = states[max(place - 1, 0) : place + 1]
     state = next((word for word in ("broken", "unknown") if word in near), "joined")
     role = next((word for word in sorted(part.roles, key=lambda word: (-part.roles[word], word))), piece.kind)
     heights = [float(end.point[2]) for end in piece.ends if end.point is not None]
     storey = storey_at(storeys, (min(heights) + max(heights)) / 2) if heights else None
     rung = max(part.roles.values(), default=Rung.GUESSED)
-    text = f"axis from {min(heights):.3f} to {max(heights):.3f} m" if heights else part.element.undrawn or "not drawn"
-    return PathSlot(role.replace("_", " "), storey.name if storey else "", state, (_name(part),), rung.word, text)
+    text = (
+        f"axis from {min(heights):.3f} to {max(heights):.3f} m"
+        if heights
+        else part.element.undrawn or "not drawn"
+    )
+    return PathSlot(
+        role.replace("_", " "), storey.name if storey else "", state, (_name(part),), rung.word, text
+    )
 
 
 def _lacks(run: VentRun) -> list[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,7 +11,8 @@ from modellint.graph.pipe_nodes import Piece, Span
 from modellint.ifc.solid import Array
 
 UPRIGHT = 1000.0
-"""Slope that stands for an upright stretch draining the right way; its negative for one standing on its head."""
+"""Slope that stands for an upright stretch draining the right way; its negative for one standing on its
+head."""
 
 
 @dataclass(frozen=True)
@@ -62,8 +64,15 @@ def fall_of(piece: Piece, vertical: float) -> Fall | None:
         return None
     worst = min(found, key=lambda fall: (fall.low, fall.high))
     sure = min(fall.high for fall in found)
-    return Fall(worst.low, sure, all(fall.upright for fall in found), worst.drop, worst.run, worst.low_point,
-                worst.reason)
+    return Fall(
+        worst.low,
+        sure,
+        all(fall.upright for fall in found),
+        worst.drop,
+        worst.run,
+        worst.low_point,
+        worst.reason,
+    )
 
 
 def _span_falls(span: Span, bore: float, vertical: float) -> list[Fall]:
@@ -83,7 +92,7 @@ def _stretches(line: Array, vertical: float) -> list[tuple[Array, Array]]:
     """A straight line as one stretch, a bent one segment by segment."""
     if len(line) == 2 or _straight(line):
         return [(line[0], line[-1])]
-    return list(zip(line[:-1], line[1:], strict=True))
+    return list(itertools.pairwise(line))
 
 
 def _straight(line: Array) -> bool:

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from modellint.contacts.boxes import line_gap
 from modellint.contacts.surfaces import hits, triangles_of
 from modellint.graph.house import House
 from modellint.ifc.solid import Array, Solid
@@ -80,11 +79,12 @@ def embedment(parts: tuple[Part, ...], axis: Array) -> tuple[float, Part | None]
     start, end = axis[0], axis[-1]
     length = float(np.linalg.norm(end - start))
     inside: list[tuple[float, float, Part]] = []
+    low, high = np.minimum(start, end) - 0.001, np.maximum(start, end) + 0.001
     for part in parts:
-        if part.box is None or length <= 0 or line_gap(part.box, np.array([start, end])) > 0.001:
+        box = part.box
+        if box is None or length <= 0 or (box.low > high).any() or (low > box.high).any():
             continue
-        for low, high in _shares_inside(part, start, end):
-            inside.append((low, high, part))
+        inside += [(*share, part) for share in _shares_inside(part, start, end)]
     if not inside:
         return 0.0, None
     holder = max(inside, key=lambda row: (round(row[1] - row[0], 6), row[2].key))[2]

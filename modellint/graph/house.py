@@ -13,6 +13,7 @@ from modellint.roles.properties import PropertyBook, Reading
 GROUPS = {
     "foundation": ("footing", "stem_wall", "pile", "foundation_slab"),
     "any_collector": ("collector", "suction_point"),
+    "tie": ("hold_down", "strap", "bearing_plate", "rod"),
     "any_pipe": ("vent_pipe", "plumbing_pipe", "pipe", "duct"),
     "any_plate": ("bottom_plate", "sill_plate", "top_plate", "plate"),
 }
@@ -50,6 +51,7 @@ class House:
         properties: the property book that `stated` reads with.
         settings: general settings (rules/settings.yaml and the project's), SI.
         absence: the graph's Absence once the lateral side is connected.
+        crossings: pipes near structural parts (crossings.Crossings).
         bearings: wall end key to its compression chain (compression.Bearing).
     """
 
@@ -63,8 +65,9 @@ class House:
     properties: PropertyBook = field(default_factory=lambda: PropertyBook({}))
     settings: dict[str, Any] = field(default_factory=dict)
     absence: Any = None
+    crossings: Any = None
     bearings: dict[str, Any] = field(default_factory=dict)
-    _by_role: dict[str, tuple[Part, ...]] = field(default_factory=dict)
+    _by_role: dict[tuple[str, ...], tuple[Part, ...]] = field(default_factory=dict)
 
     @property
     def roles(self) -> dict[str, Rung]:
@@ -77,15 +80,14 @@ class House:
 
     def with_role(self, *roles: str) -> tuple[Part, ...]:
         """Parts with any of the roles or role groups, in key order."""
-        wanted = {member for role in roles for member in GROUPS.get(role, (role,))}
-        if len(wanted) == 1:
-            return self._role(next(iter(wanted)))
-        return tuple(part for part in self.parts.values() if wanted & part.roles.keys())
+        if roles not in self._by_role:
+            wanted = {member for role in roles for member in GROUPS.get(role, (role,))}
+            self._by_role[roles] = tuple(part for part in self.parts.values() if wanted & part.roles.keys())
+        return self._by_role[roles]
 
-    def _role(self, role: str) -> tuple[Part, ...]:
-        if role not in self._by_role:
-            self._by_role[role] = tuple(part for part in self.parts.values() if role in part.roles)
-        return self._by_role[role]
+    def roles_changed(self) -> None:
+        """Forget what was remembered by role; call after giving parts further roles."""
+        self._by_role.clear()
 
     def limit(self, name: str, default: float) -> float:
         """A general setting in SI, or its shipped value where no settings were loaded."""

@@ -30,8 +30,9 @@ class Layer:
         """Whether a point lies in it."""
         import shapely
 
-        return (self.bottom - LEVEL <= float(point[2]) <= self.top + LEVEL
-                and bool(self.plan.distance(shapely.Point(point[:2])) <= LEVEL))
+        return self.bottom - LEVEL <= float(point[2]) <= self.top + LEVEL and bool(
+            self.plan.distance(shapely.Point(point[:2])) <= LEVEL
+        )
 
 
 def layers_of(house: House) -> tuple[Layer, ...]:

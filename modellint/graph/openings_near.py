@@ -1,4 +1,5 @@
-"""Openings round a vent's exit: windows and doors of the house and of neighbours, and the way gas would take."""
+"""Openings round a vent's exit: windows and doors of the house and of neighbours, and the way gas would
+take."""
 
 from __future__ import annotations
 
@@ -41,14 +42,28 @@ class Surroundings:
 def surroundings_of(house: House) -> Surroundings:
     """Openings and obstacles of a house; kept in `house.nodes["surroundings"]`."""
     if "surroundings" not in house.nodes:
-        others = tuple(sorted(key for key, node in house.model.spaces.items()
-                              if node.kind == "building" and key != house.key))
-        neighbours = tuple(_as_part(element) for element in house.model.elements.values()
-                           if element.ifc_class.startswith(_NEIGHBOUR_CLASSES) and element.building in others)
-        solid = [part for part in house.with_role(*IN_THE_WAY) if part.box is not None and usable(part.box.corners)]
-        obstacles = tuple((part.box.low, part.box.high, all_triangles(part.solids))  # type: ignore[union-attr]
-                          for part in solid)
-        house.nodes["surroundings"] = (Surroundings(house.with_role(*OPENINGS), neighbours, others, obstacles),)
+        others = tuple(
+            sorted(
+                key
+                for key, node in house.model.spaces.items()
+                if node.kind == "building" and key != house.key
+            )
+        )
+        neighbours = tuple(
+            _as_part(element)
+            for element in house.model.elements.values()
+            if element.ifc_class.startswith(_NEIGHBOUR_CLASSES) and element.building in others
+        )
+        solid = [
+            part for part in house.with_role(*IN_THE_WAY) if part.box is not None and usable(part.box.corners)
+        ]
+        obstacles = tuple(
+            (part.box.low, part.box.high, all_triangles(part.solids))  # type: ignore[union-attr]
+            for part in solid
+        )
+        house.nodes["surroundings"] = (
+            Surroundings(house.with_role(*OPENINGS), neighbours, others, obstacles),
+        )
     found: Surroundings = house.nodes["surroundings"][0]
     return found
 
@@ -73,13 +88,16 @@ def mouth_of(outlet: VentOutlet) -> Mouth | None:
 
 
 def string_between(house: House, outlet: VentOutlet, opening: Part) -> tuple[float, float] | None:
-    """Least and greatest stretched-string length from the exit's rim to an opening, metres; None without places."""
+    """Least and greatest stretched-string length from the exit's rim to an opening, metres; None without
+    places."""
     around = surroundings_of(house)
     key = (outlet.key, opening.key)
     if key not in around.strings:
         mouth = mouth_of(outlet)
         placed = opening.box is not None and usable(opening.box.corners)
-        around.strings[key] = _string(around, mouth, opening.box) if mouth and placed and opening.box else None
+        around.strings[key] = (
+            _string(around, mouth, opening.box) if mouth and placed and opening.box else None
+        )
     return around.strings[key]
 
 

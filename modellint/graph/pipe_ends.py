@@ -20,9 +20,12 @@ FITTINGS = ("vent_fitting", "plumbing_fitting", "fitting", "vent_terminal", "fan
 
 _ENDS_BY_TYPE = {"BEND": 2, "CONNECTOR": 2, "TRANSITION": 2, "OBSTRUCTION": 1, "JUNCTION": 3}
 # whole words in names, the trade's terms for fittings and their number of ends
-_ENDS_BY_WORD = ((re.compile(r"\b(cross|double wye|double tee)\b"), 4), (re.compile(r"\b(tee|wye|junction)\b"), 3),
-                 (re.compile(r"\b(elbow|bend|coupling|coupler|reducer|sweep)\b"), 2),
-                 (re.compile(r"\b(end cap|cap|plug)\b"), 1))
+_ENDS_BY_WORD = (
+    (re.compile(r"\b(cross|double wye|double tee)\b"), 4),
+    (re.compile(r"\b(tee|wye|junction)\b"), 3),
+    (re.compile(r"\b(elbow|bend|coupling|coupler|reducer|sweep)\b"), 2),
+    (re.compile(r"\b(end cap|cap|plug)\b"), 1),
+)
 _CAP = re.compile(r"\b(end cap|cap|plug|test plug)\b")
 _NOT_CAP = re.compile(r"\b(rain cap|vent cap|roof cap)\b")
 
@@ -43,7 +46,12 @@ def pieces_of(house: House, facts: PipeFacts, limits: PipeLimits) -> dict[str, P
 
 
 def _ports(house: House, part: Part) -> list[Port]:
-    found = [house.model.ports[key] for element in part.elements for key in element.ports if key in house.model.ports]
+    found = [
+        house.model.ports[key]
+        for element in part.elements
+        for key in element.ports
+        if key in house.model.ports
+    ]
     return sorted(found, key=lambda port: port.key)
 
 
@@ -79,7 +87,12 @@ def centre_line(part: Part) -> tuple[Array | None, float | None]:
         if solid.axis is not None and usable(solid.axis) and arc_lengths(solid.axis)[-1] > 1e-6:
             line = solid.axis if solid.axis[0, 2] <= solid.axis[-1, 2] else solid.axis[::-1]
             return line, _radius(part)
-    if part.axis is not None and usable(part.axis) and len(part.axis) > 1 and arc_lengths(part.axis)[-1] > 1e-6:
+    if (
+        part.axis is not None
+        and usable(part.axis)
+        and len(part.axis) > 1
+        and arc_lengths(part.axis)[-1] > 1e-6
+    ):
         return part.axis, _radius(part)
     return None, _radius(part)
 
@@ -113,7 +126,8 @@ def ends_needed(part: Part, ports: int) -> int:
 
 
 def _pipe_ends(piece: Piece, ports: list[Port], limits: PipeLimits) -> None:
-    """Two ends of the centre line, each standing for the port nearest to it; ports at the side get their own."""
+    """Two ends of the centre line, each standing for the port nearest to it; ports at the side get their
+    own."""
     if piece.line is None:
         for port in ports:
             piece.add_end(port.position if usable(port.position) else None, port.key)
@@ -132,8 +146,9 @@ def _pipe_ends(piece: Piece, ports: list[Port], limits: PipeLimits) -> None:
         piece.add_end(foot, port.key, along)
 
 
-def _match(tips: tuple[Array, Array], ports: list[Port], piece: Piece,
-           limits: PipeLimits) -> tuple[dict[int, Port], list[Port]]:
+def _match(
+    tips: tuple[Array, Array], ports: list[Port], piece: Piece, limits: PipeLimits
+) -> tuple[dict[int, Port], list[Port]]:
     assert piece.line is not None
     rows = []
     for port in ports:
@@ -161,4 +176,4 @@ def _at_side(port: Port, piece: Piece, limits: PipeLimits) -> bool:
         return False
     gap, along, _ = nearest_on(piece.line, port.position)
     reach = limits.port_gap + (piece.radius or 0.0)
-    return gap <= reach and reach < along < float(arc_lengths(piece.line)[-1]) - reach
+    return gap <= reach < along < float(arc_lengths(piece.line)[-1]) - reach

@@ -12,7 +12,6 @@ if TYPE_CHECKING:
     from modellint.roles.properties import PropertyBook, Reading
 
 
-
 # Schedule 40 PVC pipe, ASTM D1785, as restated in public tables: outside and average inside diameter, metres,
 # by nominal size in inches. The standard itself has not been seen.
 SCHEDULE_40 = {2: (0.060325, 0.051994), 3: (0.0889, 0.077267), 4: (0.1143, 0.101549), 6: (0.168275, 0.153187)}
@@ -31,7 +30,11 @@ class PipeFacts:
         """Readable properties of the best rung that give the quantity."""
         if self._book is None or quantity not in self._book.entries or not holder.properties:
             return []
-        found = [row for row in self._book.read(cast("Element", holder), quantity) if not row.unread and row.value is not None]
+        found = [
+            row
+            for row in self._book.read(cast("Element", holder), quantity)
+            if not row.unread and row.value is not None
+        ]
         return [row for row in found if row.rung == found[0].rung]
 
     def number(self, part: Part, quantity: str) -> tuple[float, float] | None:
@@ -57,8 +60,10 @@ def outside_diameter(facts: PipeFacts, part: Part, radius: float | None) -> floa
 def bore(facts: PipeFacts, part: Part, radius: float | None) -> tuple[float, float] | None:
     """Possible inside diameter, metres.
 
-    In order: stated inside diameter; drawn bore; Schedule 40 table by the outside diameter; else between eight
-    tenths of the outside diameter and all of it (no plastic drain pipe has a thicker wall; common practice, no
+    In order: stated inside diameter; drawn bore; Schedule 40 table by the outside diameter; else between
+        eight
+    tenths of the outside diameter and all of it (no plastic drain pipe has a thicker wall; common
+    practice, no
     source). None if no size is known.
     """
     stated = facts.number(part, "inside_diameter")

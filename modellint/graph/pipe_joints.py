@@ -1,6 +1,7 @@
 """Joints between pipe ends: stated by ports and relations, or inferred from how close the ends lie.
 
-Order of evidence: stated first, then ends in a fitting's box, end to end, end to the side of a pipe. Limits are
+Order of evidence: stated first, then ends in a fitting's box, end to end, end to the side of a pipe.
+    Limits are
 in `PipeLimits`; crossing pipes without an end near the other are no joint.
 """
 
@@ -14,6 +15,7 @@ from modellint.contacts.boxes import box_gap, clip_line, point_gap
 from modellint.contacts.polylines import arc_lengths, direction_at, nearest_on
 from modellint.graph.pipe_nodes import Joint, Piece, PipeEnd, PipeLimits
 from modellint.ifc.model import Model
+from modellint.ifc.solid import Array
 from modellint.roles.part import Rung
 
 Pieces = Mapping[str, Piece]
@@ -70,8 +72,12 @@ def _nearest_ends(pieces: Pieces, first: str, second: str) -> tuple[PipeEnd, Pip
     if first not in pieces or second not in pieces or first == second:
         return None
     one, two = sorted((pieces[first], pieces[second]), key=lambda piece: piece.part.key)
-    rows = [(float(np.linalg.norm(a.point - b.point)), a.key, b.key, a, b)
-            for a in one.ends for b in two.ends if a.point is not None and b.point is not None]
+    rows = [
+        (float(np.linalg.norm(a.point - b.point)), a.key, b.key, a, b)
+        for a in one.ends
+        for b in two.ends
+        if a.point is not None and b.point is not None
+    ]
     if rows:
         return min(rows, key=lambda row: row[:3])[3:]
     tips = [end for end in one.ends + two.ends if end.point is not None]
@@ -90,17 +96,21 @@ def _free(pieces: Pieces, used: set[str], kind: str = "pipe") -> Iterator[tuple[
 
 
 def reach_of(piece: Piece, limits: PipeLimits) -> float:
-    """How far an end may lie from what it meets: 25 mm, or a quarter of the outside diameter if that is more."""
+    """How far an end may lie from what it meets: 25 mm, or a quarter of the outside diameter if that is
+    more."""
     return max(limits.end_gap, (piece.outside or 0.0) / 4)
 
 
-def _in_fittings(pieces: Pieces, used: set[str], pairs: set[frozenset[str]], limits: PipeLimits) -> list[Joint]:
+def _in_fittings(
+    pieces: Pieces, used: set[str], pairs: set[frozenset[str]], limits: PipeLimits
+) -> list[Joint]:
     bodies = [piece for piece in pieces.values() if piece.kind == "fitting" and piece.part.box is not None]
     joints = []
     for piece, end in _free(pieces, used):
         rows = []
         for body in bodies:
-            assert body.part.box is not None and end.point is not None
+            assert body.part.box is not None
+            assert end.point is not None
             gap = point_gap(body.part.box, end.point)
             if gap <= limits.end_gap and frozenset((piece.part.key, body.part.key)) not in pairs:
                 far = float(np.linalg.norm(body.part.box.centre - end.point))
@@ -108,21 +118,28 @@ def _in_fittings(pieces: Pieces, used: set[str], pairs: set[frozenset[str]], lim
         if not rows:
             continue
         gap, _, _, body = min(rows, key=lambda row: row[:3])
-        joints.append(Joint(end, _mouth(body, end, used), "inferred", gap, "joined", Rung.INFERRED, end.point))
+        joints.append(
+            Joint(end, _mouth(body, end, used), "inferred", gap, "joined", Rung.INFERRED, end.point)
+        )
     return joints
 
 
 def _mouth(body: Piece, end: PipeEnd, used: set[str]) -> PipeEnd:
     """The fitting's own mouth nearest to a pipe end, a new one if it has none left."""
     assert end.point is not None
-    own = [(float(np.linalg.norm(mouth.point - end.point)), mouth.key, mouth) for mouth in body.ends
-           if mouth.point is not None and mouth.key not in used]
+    own = [
+        (float(np.linalg.norm(mouth.point - end.point)), mouth.key, mouth)
+        for mouth in body.ends
+        if mouth.point is not None and mouth.key not in used
+    ]
     mouth = min(own, key=lambda row: row[:2])[2] if own else body.add_end(end.point)
     used.add(mouth.key)
     return mouth
 
 
-def _end_to_end(pieces: Pieces, used: set[str], pairs: set[frozenset[str]], limits: PipeLimits) -> list[Joint]:
+def _end_to_end(
+    pieces: Pieces, used: set[str], pairs: set[frozenset[str]], limits: PipeLimits
+) -> list[Joint]:
     ends = list(_free(pieces, used))
     if len(ends) < 2:
         return []
@@ -153,10 +170,12 @@ def _to_side(pieces: Pieces, used: set[str], pairs: set[frozenset[str]], limits:
         for other in lines:
             if other is piece or frozenset((piece.part.key, other.part.key)) in pairs:
                 continue
-            assert other.line is not None and end.point is not None
+            assert other.line is not None
+            assert end.point is not None
             axis_gap, along, foot = nearest_on(other.line, end.point)
-            gap = max(axis_gap - (other.radius or 0.0), 0.0)
-            if gap <= reach_of(piece, limits) + 1e-9 and -1e-6 <= along <= float(arc_lengths(other.line)[-1]) + 1e-6:
+            beyond, aside = _beside(other.line, along, foot, end.point)
+            gap = max(float(np.hypot(beyond, max(aside - (other.radius or 0.0), 0.0))), 0.0)
+            if gap <= reach_of(piece, limits) + 1e-9:
                 rows.append((round(gap, 6), round(axis_gap, 6), other.part.key, other, along, foot))
         if rows:
             gap, _, _, other, along, foot = min(rows, key=lambda row: row[:3])
@@ -167,8 +186,19 @@ def _to_side(pieces: Pieces, used: set[str], pairs: set[frozenset[str]], limits:
     return joints
 
 
-def _fitting_to_fitting(pieces: Pieces, used: set[str], pairs: set[frozenset[str]],
-                        limits: PipeLimits) -> list[Joint]:
+def _beside(line: Array, along: float, foot: Array, point: Array) -> tuple[float, float]:
+    """How far a point lies beyond the line's end, and how far aside of it."""
+    step = point - foot
+    out = direction_at(line, along > 1e-6)
+    if out is None or 1e-6 < along < float(arc_lengths(line)[-1]) - 1e-6:
+        return 0.0, float(np.linalg.norm(step))
+    beyond = max(float(step @ out), 0.0)
+    return beyond, float(np.linalg.norm(step - beyond * out))
+
+
+def _fitting_to_fitting(
+    pieces: Pieces, used: set[str], pairs: set[frozenset[str]], limits: PipeLimits
+) -> list[Joint]:
     """Fittings set straight on one another: bodies within 5 mm, both short of ends."""
     short = []
     for piece in pieces.values():
@@ -177,10 +207,11 @@ def _fitting_to_fitting(pieces: Pieces, used: set[str], pairs: set[frozenset[str
             short.append(piece)
     joints = []
     for k, one in enumerate(short):
-        for two in short[k + 1:]:
+        for two in short[k + 1 :]:
             if frozenset((one.part.key, two.part.key)) in pairs or _far_apart(one, two):
                 continue
-            assert one.part.box is not None and two.part.box is not None
+            assert one.part.box is not None
+            assert two.part.box is not None
             gap = max(box_gap(one.part.box, two.part.box), 0.0)
             if gap <= 0.005:
                 middle = (one.part.box.centre + two.part.box.centre) / 2
@@ -191,7 +222,8 @@ def _fitting_to_fitting(pieces: Pieces, used: set[str], pairs: set[frozenset[str
 
 
 def _far_apart(one: Piece, two: Piece) -> bool:
-    assert one.part.box is not None and two.part.box is not None
+    assert one.part.box is not None
+    assert two.part.box is not None
     reach = float(np.linalg.norm(one.part.box.half) + np.linalg.norm(two.part.box.half)) + 0.005
     return float(np.linalg.norm(one.part.box.centre - two.part.box.centre)) > reach
 
@@ -204,10 +236,14 @@ def facing(pieces: Pieces, used: set[str], limits: PipeLimits) -> list[tuple[flo
     Returns:
         `(gap, end, end)` rows, each end once.
     """
-    ends = [(piece, end) for piece, end in _free(pieces, used) if piece.line is not None and end.key in piece.along]
+    ends = [
+        (piece, end)
+        for piece, end in _free(pieces, used)
+        if piece.line is not None and end.key in piece.along
+    ]
     rows: list[tuple[float, str, str, PipeEnd, Piece, PipeEnd | None]] = []
     for k, (piece, end) in enumerate(ends):
-        for other, far in ends[k + 1:]:
+        for other, far in ends[k + 1 :]:
             gap = _end_gap(piece, end, other, far)
             if gap is not None and gap <= limits.facing_gap:
                 rows.append((round(gap, 6), end.key, far.key, end, other, far))
@@ -243,7 +279,7 @@ def _body_gap(piece: Piece, end: PipeEnd, body: Piece, used: set[str], limits: P
     return inside[0] * limits.facing_gap if inside else None
 
 
-def _outward(piece: Piece, end: PipeEnd) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]] | None:
+def _outward(piece: Piece, end: PipeEnd) -> Array | None:
     assert piece.line is not None
     last = piece.along[end.key] > 1e-9
     return direction_at(piece.line, last)

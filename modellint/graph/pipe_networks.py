@@ -15,13 +15,16 @@ import numpy as np
 from modellint.graph.house import House
 from modellint.graph.pipe_joints import facing
 from modellint.graph.pipe_nodes import Joint, Network, Piece, PipeEnd, PipeLimits
+from modellint.ifc.solid import Array
 from modellint.roles.part import Ground, Part, Rung
 
 if TYPE_CHECKING:
     import networkx
 
 GAS = re.compile(r"radon|soil[ _-]?gas|sub[ _-]?slab (vent|depress|suction)", re.IGNORECASE)
-PLUMBING = re.compile(r"plumbing|sanitary|\bwaste|\bdrain(?!.?back)|sewer|\bdwv\b|domestic|\bwater\b", re.IGNORECASE)
+PLUMBING = re.compile(
+    r"plumbing|sanitary|\bwaste|\bdrain(?!.?back)|sewer|\bdwv\b|domestic|\bwater\b", re.IGNORECASE
+)
 _GAS_ROLES = ("vent_pipe", "vent_fitting", "vent_terminal", "collector", "suction_point")
 _PLUMBING_ROLES = ("plumbing_pipe", "plumbing_fitting")
 
@@ -41,8 +44,9 @@ def graph_of(pieces: Iterable[str], joints: Iterable[Joint], states: frozenset[s
 ANY_STATE = frozenset({"joined", "broken", "unknown"})
 
 
-def networks_of(house: House, pieces: Mapping[str, Piece], joints: list[Joint],
-                limits: PipeLimits) -> tuple[Network, ...]:
+def networks_of(
+    house: House, pieces: Mapping[str, Piece], joints: list[Joint], limits: PipeLimits
+) -> tuple[Network, ...]:
     """Connected pieces as networks, by key; lone fittings (a fan or sump without pipes) are left out."""
     import networkx
 
@@ -63,9 +67,14 @@ def _gaps(pieces: Mapping[str, Piece], joints: list[Joint], limits: PipeLimits) 
     for gap, first, second in facing(pieces, used, limits):
         colours = {part_colour(first.part), part_colour(second.part)} - {""}
         if len(colours) < 2:
-            assert first.point is not None and second.point is not None
+            assert first.point is not None
+            assert second.point is not None
             middle = (first.point + second.point) / 2
-            found.append(Joint(first, second, "inferred", gap, "broken" if fitted else "unknown", Rung.INFERRED, middle))
+            found.append(
+                Joint(
+                    first, second, "inferred", gap, "broken" if fitted else "unknown", Rung.INFERRED, middle
+                )
+            )
     return found
 
 
@@ -74,12 +83,20 @@ def _network(house: House, pieces: Mapping[str, Piece], keys: list[str], joints:
     own = tuple(joint for joint in joints if joint.first.part.key in inside)
     members = {key: pieces[key] for key in keys}
     plumbed = _at_fixture(house, members)
-    colours = {key: part_colour(piece.part) or ("plumbing" if key in plumbed else "")
-               for key, piece in members.items()}
-    network = Network(keys[0], tuple(pieces[key].part for key in keys), own, open_ends(members, own),
-                      frozenset(colour for colour in colours.values() if colour), drawn_whole(members, own), members,
-                      colours)
-    return network
+    colours = {
+        key: part_colour(piece.part) or ("plumbing" if key in plumbed else "")
+        for key, piece in members.items()
+    }
+    return Network(
+        keys[0],
+        tuple(pieces[key].part for key in keys),
+        own,
+        open_ends(members, own),
+        frozenset(colour for colour in colours.values() if colour),
+        drawn_whole(members, own),
+        members,
+        colours,
+    )
 
 
 def part_colour(part: Part) -> str:
@@ -94,7 +111,11 @@ def part_colour(part: Part) -> str:
     for roles, colour in ((_GAS_ROLES, "soil-gas"), (_PLUMBING_ROLES, "plumbing")):
         if any(part.roles.get(role, Rung.GUESSED) > Rung.GUESSED for role in roles):
             return colour
-    values = [str(value.value) for (_, name), value in element.properties.items() if "system" in (name or "").lower()]
+    values = [
+        str(value.value)
+        for (_, name), value in element.properties.items()
+        if "system" in (name or "").lower()
+    ]
     for text in (" / ".join(values), " / ".join((element.name, element.type_name, element.object_type))):
         if GAS.search(text):
             return "soil-gas"
@@ -109,13 +130,18 @@ def _at_fixture(house: House, members: Mapping[str, Piece]) -> set[str]:
     if not fixtures:
         return set()
     owner = {end.port: key for key, piece in members.items() for end in piece.ends if end.port}
-    return {owner[here] for relation in house.model.relations if relation.kind == "ports"
-            for here, there in ((relation.first, relation.second), (relation.second, relation.first))
-            if here in owner and there in fixtures}
+    return {
+        owner[here]
+        for relation in house.model.relations
+        if relation.kind == "ports"
+        for here, there in ((relation.first, relation.second), (relation.second, relation.first))
+        if here in owner and there in fixtures
+    }
 
 
 def open_ends(members: Mapping[str, Piece], joints: Iterable[Joint]) -> tuple[PipeEnd, ...]:
-    """Ends with nothing on them, by key; fittings count only as far as their type needs more ends than they have."""
+    """Ends with nothing on them, by key; fittings count only as far as their type needs more ends than
+    they have."""
     used = {end.key for joint in joints for end in (joint.first, joint.second)}
     found = []
     for key in sorted(members):
@@ -127,11 +153,11 @@ def open_ends(members: Mapping[str, Piece], joints: Iterable[Joint]) -> tuple[Pi
             missing = piece.needs - (len(piece.ends) - len(free))
             while len(free) < missing:
                 free.append(piece.add_end(_bare_mouth(piece)))
-            found += free[:max(missing, 0)]
+            found += free[: max(missing, 0)]
     return tuple(sorted(found, key=lambda end: end.key))
 
 
-def _bare_mouth(piece: Piece) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]] | None:
+def _bare_mouth(piece: Piece) -> Array | None:
     """About where a fitting's unused mouth is: opposite the ends it has, within its box."""
     box = piece.part.box
     if box is None:
@@ -139,15 +165,19 @@ def _bare_mouth(piece: Piece) -> np.ndarray[tuple[int, ...], np.dtype[np.float64
     points = [end.point for end in piece.ends if end.point is not None]
     if not points:
         return box.centre
-    mouth: np.ndarray[tuple[int, ...], np.dtype[np.float64]] = 2 * box.centre - np.mean(points, axis=0)
+    mouth: Array = 2 * box.centre - np.mean(points, axis=0)
     return mouth
 
 
 def drawn_whole(members: Mapping[str, Piece], joints: Iterable[Joint]) -> bool:
     """Drawn with its fittings: at least two fittings joined, or two joints stated by ports."""
     joints = list(joints)
-    fitted = {end.part.key for joint in joints for end in (joint.first, joint.second)
-              if members[end.part.key].kind == "fitting"}
+    fitted = {
+        end.part.key
+        for joint in joints
+        for end in (joint.first, joint.second)
+        if members[end.part.key].kind == "fitting"
+    }
     return len(fitted) >= 2 or sum(joint.origin == "stated" for joint in joints) >= 2
 
 
@@ -159,8 +189,12 @@ def spread_colours(networks: Iterable[Network]) -> None:
             near[joint.first.part.key].append(joint.second.part.key)
             near[joint.second.part.key].append(joint.first.part.key)
         rank = {"soil-gas": 0, "plumbing": 1}
-        queue = deque(sorted((key for key, colour in network.colour_of.items() if colour),
-                             key=lambda key: (rank[network.colour_of[key]], key)))
+        queue = deque(
+            sorted(
+                (key for key, colour in network.colour_of.items() if colour),
+                key=lambda key: (rank[network.colour_of[key]], key),
+            )
+        )
         while queue:
             key = queue.popleft()
             for other in sorted(near[key]):
@@ -177,16 +211,23 @@ def add_roles(house: House, networks: Iterable[Network], whole_way: set[str]) ->
         networks: coloured.
         whole_way: keys of uncoloured networks that run from the gravel to above the roof.
     """
-    final = {("soil-gas", "pipe"): "vent_pipe", ("soil-gas", "fitting"): "vent_fitting",
-             ("plumbing", "pipe"): "plumbing_pipe", ("plumbing", "fitting"): "plumbing_fitting"}
+    final = {
+        ("soil-gas", "pipe"): "vent_pipe",
+        ("soil-gas", "fitting"): "vent_fitting",
+        ("plumbing", "pipe"): "plumbing_pipe",
+        ("plumbing", "fitting"): "plumbing_fitting",
+    }
     for network in networks:
         for part in network.parts:
             piece = network.pieces[part.key]
             role = final.get((network.colour_of.get(part.key, ""), piece.kind), "")
             if not role or part.has(*_GAS_ROLES, *_PLUMBING_ROLES, "fan", "sump"):
                 continue
-            why = ("runs from the permeable layer to above the roof" if network.key in whole_way
-                   else f"joined to a {network.colour_of[part.key]} network ({len(network.parts)} pieces)")
+            why = (
+                "runs from the permeable layer to above the roof"
+                if network.key in whole_way
+                else f"joined to a {network.colour_of[part.key]} network ({len(network.parts)} pieces)"
+            )
             part.roles[role] = Rung.INFERRED
             part.grounds[role] = (*part.grounds.get(piece.kind, ()), Ground("place", why))
-    house._by_role.clear()
+    house.roles_changed()

@@ -65,7 +65,9 @@ class PipeEnd:
 
     def rung_as(self, role: str) -> Rung:
         """Rung of the piece as a vent part."""
-        return max((self.part.rung_as(role) for role in VENT_ROLES if role in self.part.roles), default=Rung.INFERRED)
+        return max(
+            (self.part.rung_as(role) for role in VENT_ROLES if role in self.part.roles), default=Rung.INFERRED
+        )
 
 
 @dataclass(eq=False)
@@ -114,7 +116,8 @@ class Span:
 
     Attributes:
         line: (n, 3) centre line from `first` to `second`.
-        toward: `first`, `second` or `both`: the end or ends from which a suction point is reached without passing
+        toward: `first`, `second` or `both`: the end or ends from which a suction point is reached without
+            passing
             the stretch; "" if not known.
         reason: why that side, in words.
     """

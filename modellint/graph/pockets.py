@@ -10,16 +10,22 @@ from modellint.contacts.surfaces import plan_of, polygons_in
 from modellint.graph.house import House
 from modellint.graph.layer import LEVEL, Layer
 from modellint.graph.pipe_nodes import GravelPocket, Network, Piece, PipeLimits
+from modellint.ifc.solid import Array
 from modellint.roles.part import Part
 
 if TYPE_CHECKING:
-    from shapely import Geometry
+    pass
 
 CUTTERS = ("footing", "stem_wall", "pile")
 
 
-def pockets_of(house: House, layers: tuple[Layer, ...], networks: Iterable[Network], suction: set[str],
-               limits: PipeLimits) -> tuple[GravelPocket, ...]:
+def pockets_of(
+    house: House,
+    layers: tuple[Layer, ...],
+    networks: Iterable[Network],
+    suction: set[str],
+    limits: PipeLimits,
+) -> tuple[GravelPocket, ...]:
     """Pockets of the layer, by key, with the pipes that serve them.
 
     Args:
@@ -55,36 +61,55 @@ def _cut(house: House, group: list[Layer], limits: PipeLimits) -> list[GravelPoc
     area = area.buffer(-LEVEL, join_style="mitre")
     cutters = [plan_of(part.solids) for part in cutting(house, bottom, top)]
     pieces = polygons_in(shapely.difference(area, shapely.union_all(cutters)))
-    pieces = sorted((piece for piece in pieces if piece.area >= limits.pocket_area),
-                    key=lambda piece: (round(piece.centroid.x, 4), round(piece.centroid.y, 4)))
+    pieces = sorted(
+        (piece for piece in pieces if piece.area >= limits.pocket_area),
+        key=lambda piece: (round(piece.centroid.x, 4), round(piece.centroid.y, 4)),
+    )
     found = []
     for k, piece in enumerate(pieces):
         layer = max(group, key=lambda layer: (round(layer.plan.intersection(piece).area, 6), layer.part.key))
-        found.append(GravelPocket(f"{layer.part.key}/pocket:{k + 1}", layer.part, piece, layer.bottom, layer.top,
-                                  rung=layer.part.rung_as("permeable_layer")))
+        found.append(
+            GravelPocket(
+                f"{layer.part.key}/pocket:{k + 1}",
+                layer.part,
+                piece,
+                layer.bottom,
+                layer.top,
+                rung=layer.part.rung_as("permeable_layer"),
+            )
+        )
     return found
 
 
 def cutting(house: House, bottom: float, top: float) -> list[Part]:
     """Foundation parts that go through the full depth of a layer."""
-    return [part for part in house.with_role(*CUTTERS)
-            if part.box is not None and usable(part.box.corners)
-            and part.box.low[2] <= bottom + LEVEL and part.box.high[2] >= top - LEVEL]
+    return [
+        part
+        for part in house.with_role(*CUTTERS)
+        if part.box is not None
+        and usable(part.box.corners)
+        and part.box.low[2] <= bottom + LEVEL
+        and part.box.high[2] >= top - LEVEL
+    ]
 
 
 def _serving(pocket: GravelPocket, networks: Iterable[Network], suction: set[str]) -> tuple[str, ...]:
-    found = {key for network in networks for key in network.pieces
-             if key in suction and _reaches(pocket, network.pieces[key], suction)}
+    found = {
+        key
+        for network in networks
+        for key in network.pieces
+        if key in suction and _reaches(pocket, network.pieces[key], suction)
+    }
     return tuple(sorted(found))
 
 
 def _reaches(pocket: GravelPocket, piece: Piece, suction: set[str]) -> bool:
     import shapely
 
-    def inside(point: object) -> bool:
-        spot = point
-        return (spot is not None and pocket.bottom - LEVEL <= float(spot[2]) <= pocket.top + LEVEL  # type: ignore[index]
-                and bool(pocket.plan.distance(shapely.Point(spot[:2])) <= LEVEL))  # type: ignore[index]
+    def inside(spot: Array | None) -> bool:
+        if spot is None or not pocket.bottom - LEVEL <= float(spot[2]) <= pocket.top + LEVEL:
+            return False
+        return bool(pocket.plan.distance(shapely.Point(spot[:2])) <= LEVEL)
 
     if piece.perforated and piece.line is not None:
         level = any(pocket.bottom - LEVEL <= float(z) <= pocket.top + LEVEL for z in piece.line[:, 2])

@@ -21,7 +21,9 @@ from modellint.ifc.solid import Array
 from modellint.roles.part import Part
 
 
-def spill_levels(inverts: Mapping[str, float], edges: Iterable[tuple[str, str]], drains: Iterable[str]) -> dict[str, float]:
+def spill_levels(
+    inverts: Mapping[str, float], edges: Iterable[tuple[str, str]], drains: Iterable[str]
+) -> dict[str, float]:
     """Spill level of every point that has a way to a drain.
 
     Args:
@@ -48,9 +50,14 @@ def spill_levels(inverts: Mapping[str, float], edges: Iterable[tuple[str, str]],
 
 
 def segment_area(depth: float, radius: float) -> float:
-    """Area of a circle's segment of a given depth: R² acos((R-h)/R) - (R-h) sqrt(2Rh - h²), h within 0 to 2R."""
+    """Area of a circle's segment of a given depth: R² acos((R-h)/R) - (R-h) sqrt(2Rh - h²), h within 0 to
+    2R."""
     h = min(max(depth, 0.0), 2 * radius)
-    return radius**2 * acos((radius - h) / radius) - (radius - h) * sqrt(max(2 * radius * h - h * h, 0.0)) if radius else 0.0
+    return (
+        radius**2 * acos((radius - h) / radius) - (radius - h) * sqrt(max(2 * radius * h - h * h, 0.0))
+        if radius
+        else 0.0
+    )
 
 
 def _area_sum(depth: float, radius: float) -> float:
@@ -75,7 +82,8 @@ def wedge_volume(depth_start: float, depth_end: float, length: float, radius: fl
     low, high = sorted((depth_start, depth_end))
     if high - low < 1e-9:
         return segment_area(high, radius) * length
-    # the segment area changes with the depth only, so the volume is its integral over depth, stretched to length
+    # the segment area changes with the depth only, so the volume is its integral over depth, stretched to
+    # length
     return length / (high - low) * (_area_sum(high, radius) - _area_sum(low, radius))
 
 
@@ -155,23 +163,30 @@ def _join(graph: WaterGraph, network: Network) -> None:
     for node, members in sorted(cluster.items()):
         sills = [graph.inverts[other] for other in members if other in flat]
         if node not in graph.inverts or (node in steep - flat and sills):
-            graph.inverts[node] = min([*sills, *([graph.inverts[node]] if node in graph.inverts else [])], default=-inf)
+            graph.inverts[node] = min(
+                [*sills, *([graph.inverts[node]] if node in graph.inverts else [])], default=-inf
+            )
     for node in {node for edge in graph.edges for node in edge}:
         graph.inverts.setdefault(node, -inf)
     graph.clusters = {node: frozenset(members) for node, members in cluster.items()}
 
 
-def pools_of(run: VentRun, layers: tuple[Layer, ...], limits: PipeLimits) -> tuple[tuple[Pool, ...], tuple[str, ...]]:
+def pools_of(
+    run: VentRun, layers: tuple[Layer, ...], limits: PipeLimits
+) -> tuple[tuple[Pool, ...], tuple[str, ...]]:
     """Low points of a run by key, and keys of pieces from which no water finds a drain."""
     graph = water_graph(run.network, limits)
     drains = {end.key for end in run.suction}
     levels = spill_levels(graph.inverts, graph.edges, drains)
     cut_off = sorted({piece.part.key for node, piece in graph.owner.items() if node not in levels})
-    depth = {node: levels[node] - graph.inverts[node] for node in graph.owner
-             if node in levels and levels[node] - graph.inverts[node] > limits.pool}
+    depth = {
+        node: levels[node] - graph.inverts[node]
+        for node in graph.owner
+        if node in levels and levels[node] - graph.inverts[node] > limits.pool
+    }
     found = []
     for nodes in _connected(depth, graph):
-        pool = _pool(run, graph, nodes, levels, drains, limits)
+        pool = _pool(run, graph, nodes, levels, drains=drains, limits=limits)
         if not in_layer(layers, pool.point):
             found.append(pool)
     return tuple(sorted(found, key=lambda pool: pool.key)), tuple(cut_off if drains else [])
@@ -200,11 +215,20 @@ def _connected(depth: Mapping[str, float], graph: WaterGraph) -> list[list[str]]
     return groups
 
 
-def _pool(run: VentRun, graph: WaterGraph, nodes: list[str], levels: Mapping[str, float], drains: set[str],
-          limits: PipeLimits) -> Pool:
+def _pool(
+    run: VentRun,
+    graph: WaterGraph,
+    nodes: list[str],
+    levels: Mapping[str, float],
+    *,
+    drains: set[str],
+    limits: PipeLimits,
+) -> Pool:
     wet = set(nodes)
     flat = {node for a, b, _, upright in graph.stretches if not upright for node in (a, b)}
-    deepest = min(nodes, key=lambda node: (-round(levels[node] - graph.inverts[node], 6), node not in flat, node))
+    deepest = min(
+        nodes, key=lambda node: (-round(levels[node] - graph.inverts[node], 6), node not in flat, node)
+    )
     piece, spill = graph.owner[deepest], levels[deepest]
     bore = piece.bore[0] if piece.bore else 0.0
     depth = spill - graph.inverts[deepest]
@@ -212,8 +236,17 @@ def _pool(run: VentRun, graph: WaterGraph, nodes: list[str], levels: Mapping[str
     closed = segment_area(depth, bore / 2) / (pi * bore**2 / 4) if bore else 0.0
     lift, at = _lift(graph, nodes, levels, drains, limits)
     part: Part = piece.part
-    return Pool(f"{deepest}~pool", graph.places[deepest], min(depth, bore) if bore else depth, volume, closed, lift, at,
-                part, run.rung)
+    return Pool(
+        f"{deepest}~pool",
+        graph.places[deepest],
+        min(depth, bore) if bore else depth,
+        volume,
+        closed,
+        lift,
+        at,
+        part,
+        run.rung,
+    )
 
 
 def _volume(graph: WaterGraph, row: tuple[str, str, Piece, bool], spill: float) -> float:
@@ -230,9 +263,11 @@ def _volume(graph: WaterGraph, row: tuple[str, str, Piece, bool], spill: float) 
     return wedge_volume((spill - float(start[2])) * lean, (spill - float(end[2])) * lean, length, radius)
 
 
-def _lift(graph: WaterGraph, nodes: list[str], levels: Mapping[str, float], drains: set[str],
-          limits: PipeLimits) -> tuple[float | None, str]:
-    """Smallest rise of one joint that leaves all of the pool's points dry, and where; (None, "") if none does."""
+def _lift(
+    graph: WaterGraph, nodes: list[str], levels: Mapping[str, float], drains: set[str], limits: PipeLimits
+) -> tuple[float | None, str]:
+    """Smallest rise of one joint that leaves all of the pool's points dry, and where; (None, "") if none
+    does."""
     tries = sorted({(round(levels[node] - graph.inverts[node], 9), node) for node in nodes})
     for rise, node in tries:
         moved = dict(graph.inverts)

@@ -25,6 +25,8 @@ class Roof:
         parts: with role `roof`, drawn or not.
         triangles: (t, 3, 3) of those that are drawn.
         plan: their plan area; empty if none is drawn.
+        below: hull of the slabs and floors under it, or None: over these an undrawn roof is likelier than
+            open air.
         clipped: part of it is drawn larger than it is (a boolean was not carried out).
     """
 
@@ -33,6 +35,7 @@ class Roof:
     plan: Geometry
     clipped: bool = False
     rung: Rung = Rung.DECLARED
+    below: Geometry = None
     by_part: tuple[tuple[Part, Array], ...] = field(default=(), repr=False)
 
     @property
@@ -41,7 +44,8 @@ class Roof:
         return len(self.triangles) > 0
 
     def side_of(self, point: Array) -> str:
-        """Where a point lies in plan: `over` the roof, `outside` its outline, or in a `gap` of what is drawn."""
+        """Where a point lies in plan: `over` the roof, `outside` its outline, or in a `gap` of what is
+        drawn."""
         import shapely
 
         if not self.drawn:
@@ -50,7 +54,9 @@ class Roof:
         if self.plan.distance(spot) <= 1e-6:
             return "over"
         # a notch in a drawn roof is as likely an undrawn piece as open air
-        return "gap" if self.plan.convex_hull.contains(spot) else "outside"
+        if self.plan.convex_hull.contains(spot) or (self.below is not None and self.below.contains(spot)):
+            return "gap"
+        return "outside"
 
 
 def roof_of(house: House) -> Roof:
@@ -60,8 +66,23 @@ def roof_of(house: House) -> Roof:
     by_part = tuple((part, all_triangles(part.solids)) for part in drawn)
     triangles = np.concatenate([t for _, t in by_part]) if by_part else np.empty((0, 3, 3))
     solids = [solid for part in drawn for solid in part.solids]
-    return Roof(parts, triangles, plan_of(solids), any(solid.clipped for solid in solids),
-                min((part.rung_as("roof") for part in parts), default=Rung.INFERRED), by_part)
+    return Roof(
+        parts,
+        triangles,
+        plan_of(solids),
+        any(solid.clipped for solid in solids),
+        min((part.rung_as("roof") for part in parts), default=Rung.INFERRED),
+        _below(house),
+        by_part,
+    )
+
+
+def _below(house: House) -> Geometry:
+    import shapely
+
+    boxes = [part.box for part in house.with_role("foundation_slab", "floor") if part.box is not None]
+    corners = [corner[:2] for box in boxes if usable(box.corners) for corner in box.corners]
+    return shapely.MultiPoint(corners).convex_hull if corners else None
 
 
 @dataclass(frozen=True)
@@ -77,7 +98,8 @@ class RoofHeight:
 def height_above(roof: Roof, point: Array, radius: float) -> RoofHeight:
     """Vertical distance from a mouth down to the highest roof surface straight below its circle.
 
-    Outside the roof's outline it is the height over the nearest roof edge; where no roof is drawn below, nothing
+    Outside the roof's outline it is the height over the nearest roof edge; where no roof is drawn below,
+    nothing
     is known. A clipped roof's box may reach too high, so the height is then a lower bound.
     """
     import shapely
@@ -91,8 +113,11 @@ def height_above(roof: Roof, point: Array, radius: float) -> RoofHeight:
         edge = shapely.shortest_line(roof.plan, shapely.Point(point[:2])).coords[0]
         where = np.array([*edge, point[2]])
         radius = max(radius, 0.01)
-    tops = [(z, part.key, part) for part, triangles in roof.by_part
-            if (z := height_under_circle(triangles, where, radius)) is not None]
+    tops = [
+        (z, part.key, part)
+        for part, triangles in roof.by_part
+        if (z := height_under_circle(triangles, where, radius)) is not None
+    ]
     if not tops:
         return RoofHeight(-np.inf, np.inf, "gap")
     top, _, part = max(tops, key=lambda row: row[:2])

@@ -30,8 +30,10 @@ def is_vent(network: Network, layers: tuple[Layer, ...], roof: Roof) -> tuple[bo
     if network.colours:
         return False, False
     low = any(in_layer(layers, end.point) for piece in network.pieces.values() for end in piece.ends)
-    high = any(end.point is not None and roof.side_of(end.point) == "over" and _above(roof, end.point)
-               for end in network.open_ends)
+    high = any(
+        end.point is not None and roof.side_of(end.point) == "over" and _above(roof, end.point)
+        for end in network.open_ends
+    )
     return low and high, low and high
 
 
@@ -67,9 +69,15 @@ def _gas(network: Network, key: str) -> bool:
 
 
 def _suction_ends(network: Network, layers: tuple[Layer, ...]) -> set[str]:
-    found = {end.key for key, piece in network.pieces.items() if is_suction(piece) and _gas(network, key)
-             for end in piece.ends}
-    found |= {end.key for end in network.open_ends if in_layer(layers, end.point) and _gas(network, end.part.key)}
+    found = {
+        end.key
+        for key, piece in network.pieces.items()
+        if is_suction(piece) and _gas(network, key)
+        for end in piece.ends
+    }
+    found |= {
+        end.key for end in network.open_ends if in_layer(layers, end.point) and _gas(network, end.part.key)
+    }
     return found
 
 
@@ -99,7 +107,8 @@ def _use(end: PipeEnd, roof: Roof) -> str:
 
 
 def _highest_is_outlet(network: Network, uses: dict[str, str], roof: Roof) -> None:
-    """Without a roof overhead only the highest free end can be the exit; others there are open or not known."""
+    """Without a roof overhead only the highest free end can be the exit; others there are open or not
+    known."""
     points = {end.key: end.point for end in network.open_ends if end.point is not None}
     tops = [float(p[2]) for p in points.values()]
     doubtful = [key for key in sorted(uses) if uses[key] in {"unknown", "outside"} and key in points]
@@ -143,12 +152,14 @@ def _mouth_point(piece: Piece, near: list[PipeEnd]) -> Array | None:
 def _outlets(run: VentRun, by_key: Mapping[str, PipeEnd], roof: Roof) -> tuple[VentOutlet, ...]:
     keys = [key for key in sorted(run.ends) if run.ends[key] == "outlet"]
     if not keys:
-        rows = [(float(by_key[key].point[2]), key) for key in sorted(run.ends)  # type: ignore[index]
-                if run.ends[key] == "unknown" and by_key[key].point is not None]
+        doubtful = [by_key[key] for key in sorted(run.ends) if run.ends[key] == "unknown"]
+        rows = [(float(end.point[2]), end.key) for end in doubtful if end.point is not None]
         lows = [float(end.point[2]) for end in by_key.values() if end.point is not None]
         # an end less than a storey above the lowest pipe is a stub, not an exit (judgement, no source)
         keys = [max(rows)[1]] if rows and not roof.drawn and max(rows)[0] - min(lows) > 2.0 else []
-    return tuple(VentOutlet(f"{key}@outlet", by_key[key], _rim(run, by_key[key]), run, run.rung) for key in keys)
+    return tuple(
+        VentOutlet(f"{key}@outlet", by_key[key], _rim(run, by_key[key]), run, run.rung) for key in keys
+    )
 
 
 def _rim(run: VentRun, end: PipeEnd) -> float | None:
@@ -162,7 +173,8 @@ def _rim(run: VentRun, end: PipeEnd) -> float | None:
 
 
 def _order(run: VentRun) -> tuple[str, ...]:
-    """Part keys from a suction piece to an outlet along the way with the fewest breaks, then the fewest pieces."""
+    """Part keys from a suction piece to an outlet along the way with the fewest breaks, then the fewest
+    pieces."""
     import networkx
 
     network = run.network

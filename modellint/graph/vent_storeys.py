@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Iterable
 
@@ -21,8 +22,9 @@ SEEN = 0.5  # metres of pipe on a storey below which it does not count as passin
 _ATTIC = re.compile(r"\b(attic|roof|loft|eaves)\b", re.IGNORECASE)
 
 
-def vent_storeys_of(house: House, run: VentRun, layers: tuple[Layer, ...], roof: Roof,
-                    limits: PipeLimits) -> list[VentStorey]:
+def vent_storeys_of(
+    house: House, run: VentRun, layers: tuple[Layer, ...], roof: Roof, limits: PipeLimits
+) -> list[VentStorey]:
     """Storeys a run passes, lowest first, each with its labels."""
     storeys = storeys_of(house.model, house.key)
     floor = max((layer.top for layer in layers), default=-np.inf)
@@ -37,18 +39,36 @@ def vent_storeys_of(house: House, run: VentRun, layers: tuple[Layer, ...], roof:
         if not pieces:
             continue
         name = node.name
-        near = [part for part in labels if low <= float(part.box.centre[2]) < high  # type: ignore[union-attr]
-                and _beside(part, run, limits.label_reach)]
+        near = [
+            part
+            for part in labels
+            if low <= float(part.box.centre[2]) < high  # type: ignore[union-attr]
+            and _beside(part, run, limits.label_reach)
+        ]
         near += [part for part in bare if part.element.storey == node.key]
         attic = k > 0 and bool(_ATTIC.search(name))
-        found.append(VentStorey(f"{run.key}@{node.key}", run, name, low, high, tuple(pieces),
-                                tuple(sorted(near, key=lambda part: part.key)), attic))
+        found.append(
+            VentStorey(
+                f"{run.key}@{node.key}",
+                run,
+                name,
+                low,
+                high,
+                tuple(pieces),
+                tuple(sorted(near, key=lambda part: part.key)),
+                attic,
+            )
+        )
     return found
 
 
 def _lines(run: VentRun) -> Iterable[tuple[Part, Array]]:
     for piece in run.network.pieces.values():
-        if piece.kind == "pipe" and piece.line is not None and run.network.colour_of.get(piece.part.key) != "plumbing":
+        if (
+            piece.kind == "pipe"
+            and piece.line is not None
+            and run.network.colour_of.get(piece.part.key) != "plumbing"
+        ):
             yield piece.part, piece.line
 
 
@@ -56,7 +76,7 @@ def _seen(run: VentRun, low: float, high: float) -> list[Part]:
     """Pieces with some length between two levels, if it comes to half a metre in all."""
     found, total = [], 0.0
     for part, line in _lines(run):
-        inside = sum(_between(a, b, low, high) for a, b in zip(line[:-1], line[1:], strict=True))
+        inside = sum(_between(a, b, low, high) for a, b in itertools.pairwise(line))
         if inside > 0.01:
             found.append(part)
             total += inside

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
@@ -21,10 +22,14 @@ def set_spans(piece: Piece) -> None:
     """Cut a pipe's centre line into stretches between neighbouring ends and side joints."""
     if piece.line is None:
         return
-    ends = sorted((end for end in piece.ends if end.key in piece.along), key=lambda end: (piece.along[end.key], end.key))
-    piece.spans = tuple(Span(a, b, cut(piece.line, piece.along[a.key], piece.along[b.key]))
-                        for a, b in zip(ends, ends[1:], strict=False)
-                        if piece.along[b.key] - piece.along[a.key] > 1e-6)
+    ends = sorted(
+        (end for end in piece.ends if end.key in piece.along), key=lambda end: (piece.along[end.key], end.key)
+    )
+    piece.spans = tuple(
+        Span(a, b, cut(piece.line, piece.along[a.key], piece.along[b.key]))
+        for a, b in itertools.pairwise(ends)
+        if piece.along[b.key] - piece.along[a.key] > 1e-6
+    )
 
 
 def end_graph(network: Network, states: frozenset[str]) -> networkx.Graph:
@@ -50,7 +55,7 @@ def end_graph(network: Network, states: frozenset[str]) -> networkx.Graph:
 def _chain(graph: networkx.Graph, piece: Piece) -> None:
     spans = {(span.first.key, span.second.key): span for span in piece.spans}
     ends = sorted((end.key for end in piece.ends), key=lambda key: (piece.along.get(key, 0.0), key))
-    for a, b in zip(ends, ends[1:], strict=False):
+    for a, b in itertools.pairwise(ends):
         graph.add_edge(a, b, span=spans.get((a, b)))
 
 

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from modellint.ifc.placements import axis_placement, point
+from modellint.ifc.placements import axis_placement, numbers, point
 from modellint.ifc.solid import Array
 from modellint.ifc.source import UnreadableShapeError
 
@@ -53,7 +53,7 @@ def curve_points(curve: Any, scale: float, angle: float, depth: int = 0) -> Arra
 
 
 def _indexed(curve: Any, scale: float) -> Array:
-    raw = np.array(curve[0][0], dtype=float) * scale
+    raw = numbers(curve[0][0]) * scale
     points = raw if raw.shape[1] == 3 else np.column_stack([raw, np.zeros(len(raw))])
     if not curve[1]:
         return points
@@ -164,11 +164,11 @@ def _spline(curve: Any, scale: float) -> Array:
     degree = int(curve[0])
     control = np.array([point(p, scale) for p in curve[1]])
     weights = (
-        np.array(curve[8], dtype=float)
+        numbers(curve[8])
         if curve.is_a("IfcRationalBSplineCurveWithKnots")
         else np.ones(len(control))
     )
-    knots = np.repeat(np.array(curve[6], dtype=float), np.array(curve[5], dtype=int))
+    knots = np.repeat(numbers(curve[6]), np.array(curve[5], dtype=int))
     if len(knots) != len(control) + degree + 1:
         raise UnreadableShapeError("B-spline with a wrong number of knots")
     spans = [(knots[i], knots[i + 1]) for i in range(degree, len(control)) if knots[i + 1] > knots[i]]

@@ -118,7 +118,7 @@ def read_units(source: Source) -> Units:
     for project in source.rows("IfcProject") or source.rows("IfcContext"):
         assignment = project[8]
         for unit in _sorted(assignment[0]) if assignment is not None else ():
-            scale = None if unit.is_a("IfcMonetaryUnit") else _scale(unit)
+            scale = _readable_scale(source, unit)
             if scale is not None:
                 units.project.setdefault(_unit_type(unit), scale)
     length, angle = units.project.get("LENGTHUNIT"), units.project.get("PLANEANGLEUNIT")
@@ -135,8 +135,16 @@ def read_units(source: Source) -> Units:
     return units
 
 
+def _readable_scale(source: Source, unit: Any) -> Scale | None:
+    try:
+        return None if unit.is_a("IfcMonetaryUnit") else _scale(unit)
+    except (RuntimeError, ValueError, TypeError, IndexError, AttributeError, ArithmeticError) as problem:
+        source.note("unit-unread", f"a unit cannot be read: {problem}", unit)
+        return None
+
+
 def _sorted(rows: Any) -> list[Any]:
-    return sorted(rows or (), key=lambda row: int(row.id()))
+    return sorted((row for row in rows or () if hasattr(row, "id")), key=lambda row: int(row.id()))
 
 
 def _unit_type(unit: Any) -> str:

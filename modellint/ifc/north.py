@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from modellint.ifc.placements import axis_placement
+from modellint.ifc.placements import axis_placement, numbers
 from modellint.ifc.solid import Array
 from modellint.ifc.source import Source
 
@@ -18,7 +18,7 @@ def read_north(source: Source) -> Array | None:
     for row in source.rows("IfcGeometricRepresentationContext"):
         if row.is_a("IfcGeometricRepresentationSubContext") or row[5] is None:
             continue
-        ratios = row[5][0]
+        ratios = numbers(row[5][0])
         length = float(np.hypot(ratios[0], ratios[1]))
         if length > 1e-9:
             return np.array([ratios[0] / length, ratios[1] / length])
@@ -28,10 +28,11 @@ def read_north(source: Source) -> Array | None:
 def note_frame(source: Source, scale: float) -> None:
     """Notes about frames that the reader leaves alone: map conversion and a moved world coordinate system."""
     for row in source.rows("IfcMapConversion"):
+        east, north, height = (float(row[k] or 0.0) for k in (2, 3, 4))
         source.note(
             "map-conversion",
-            f"the file is set on a map at easting {row[2]:g}, northing {row[3]:g}, "
-            f"height {row[4]:g}; coordinates here are the file's own",
+            f"the file is set on a map at easting {east:g}, northing {north:g}, "
+            f"height {height:g}; coordinates here are the file's own",
             row,
         )
     for row in source.rows("IfcGeometricRepresentationContext"):

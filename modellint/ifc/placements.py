@@ -16,9 +16,25 @@ class PlacementError(Exception):
     """A placement cannot be resolved; the message says why."""
 
 
+def numbers(values: Any) -> Array:
+    """An aggregate of numbers, or of rows of numbers, as an array.
+
+    Raises:
+        TypeError: instances stand where numbers belong; turning those into an array might never end, since
+            they are sequences that can hold themselves.
+    """
+    if not isinstance(values, tuple) or any(_is_instance(value) for value in values):
+        raise TypeError("numbers expected")
+    return np.array(values, dtype=float)
+
+
+def _is_instance(value: Any) -> bool:
+    return hasattr(value, "is_a") or (isinstance(value, tuple) and bool(value) and hasattr(value[0], "is_a"))
+
+
 def unit_vector(values: Any, fallback: tuple[float, ...]) -> Array:
     """A direction of length 1; the fallback for a missing or zero one."""
-    vector = np.array(values if values is not None else fallback, dtype=float)
+    vector = numbers(values if values is not None else fallback)
     if len(vector) == 2:
         vector = np.array([vector[0], vector[1], 0.0])
     length = float(np.sqrt(vector @ vector))
@@ -180,7 +196,7 @@ def _straight(curve: Any, scale: float) -> tuple[Array, Array] | None:
         start, end = (point(p, scale)[:2] for p in curve[0])
     elif curve.is_a("IfcLine"):
         start = point(curve[0], scale)[:2]
-        end = start + np.array(curve[1][0][0][:2])
+        end = start + numbers(curve[1][0][0])[:2]
     else:
         return None
     length = float(np.hypot(*(end - start)))

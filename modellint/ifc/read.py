@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from modellint.errors import ModelUnreadable
 from modellint.ifc.bodies import finite
 from modellint.ifc.grid_lines import read_grids
 from modellint.ifc.kernel import LateShapes
@@ -81,9 +82,13 @@ def read_late(
         ModelUnreadable: the text is not an IFC file that the library reads.
     """
     source = open_source(str(path), name or path.name, lines or {})
-    units = read_units(source)
-    reader = _Reader(source, units)
-    model = reader.model(sha256, size)
+    try:
+        # Absurd numbers may overflow on the way; what is not a number in the end is left out with a note.
+        with np.errstate(all="ignore"):
+            units = read_units(source)
+            model = _Reader(source, units).model(sha256, size)
+    except PROBLEMS as problem:
+        raise ModelUnreadable(f"{source.name}: relations of the file are damaged ({problem})") from problem
     return model, LateShapes(source.handle, model, units.length, skip, announce)
 
 

@@ -14,7 +14,9 @@ def read_relations(source: Source) -> list[Relation]:
     for row in source.rows("IfcRelConnectsElements"):
         if row.is_a("IfcRelConnectsWithRealizingElements"):
             realizing = tuple(sorted(filter(None, (source.key(part) for part in row[7] or ()))))
-            found += _relation(source, "realizes", row, row[5], row[6], realizing=realizing, description=str(row[8] or ""))
+            found += _relation(
+                source, "realizes", row, row[5], row[6], realizing=realizing, description=str(row[8] or "")
+            )
         elif row.is_a("IfcRelConnectsPathElements"):
             found += _relation(source, "path", row, row[5], row[6])
         else:

@@ -10,7 +10,7 @@ from modellint.ifc import surfaces, sweeps
 from modellint.ifc.bodies import Shape, is_rigid, merged, moved, placed
 from modellint.ifc.booleans import boolean
 from modellint.ifc.curves import curve_points
-from modellint.ifc.placements import IDENTITY, axis_placement, point, transformation
+from modellint.ifc.placements import IDENTITY, axis_placement, numbers, point, transformation
 from modellint.ifc.solid import Array, Solid
 from modellint.ifc.source import UnreadableShapeError
 
@@ -204,7 +204,7 @@ def _body(representations: Any) -> list[Any]:
 def _bounding_box(row: Any, scale: float) -> list[Shape]:
     """IfcBoundingBox as an upper bound of an undrawn body."""
     low = point(row[0], scale)
-    high = low + np.array([row[1], row[2], row[3]]) * scale
+    high = low + numbers((row[1], row[2], row[3])) * scale
     corners = np.array(
         [[x, y, z] for x in (low[0], high[0]) for y in (low[1], high[1]) for z in (low[2], high[2])]
     )

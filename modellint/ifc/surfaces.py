@@ -9,7 +9,7 @@ import numpy as np
 from modellint.ifc.bodies import Shape, mesh_shape
 from modellint.ifc.curves import curve_points
 from modellint.ifc.mesh import triangulate
-from modellint.ifc.placements import axis_placement, point
+from modellint.ifc.placements import axis_placement, numbers, point
 from modellint.ifc.solid import Array
 from modellint.ifc.source import UnreadableShapeError
 
@@ -47,7 +47,7 @@ class _Welder:
 
     @property
     def vertices(self) -> Array:
-        return np.array(self.points, dtype=float) * self.scale
+        return numbers(tuple(self.points)) * self.scale
 
 
 def _shell(faces: Any, scale: float, angle: float) -> list[Shape]:
@@ -144,24 +144,24 @@ def _arc(conic: Any, start: Array, end: Array, same: bool, scale: float) -> Arra
 
 def triangulated(row: Any, scale: float) -> list[Shape]:
     """IfcTriangulatedFaceSet."""
-    vertices = np.array(row[0][0], dtype=float) * scale
-    index = np.array(row[3], dtype=np.int64).reshape(-1, 3)
+    vertices = numbers(row[0][0]) * scale
+    index = numbers(row[3]).astype(np.int64).reshape(-1, 3)
     index = _through(index, row[4])
     return [mesh_shape(vertices, index)]
 
 
 def polygonal(row: Any, scale: float) -> list[Shape]:
     """IfcPolygonalFaceSet, faces with voids included."""
-    vertices = np.array(row[0][0], dtype=float) * scale
+    vertices = numbers(row[0][0]) * scale
     faces = []
     for face in row[2]:
         loops = [face[0]]
         if face.is_a("IfcIndexedPolygonalFaceWithVoids"):
             loops += list(face[1])
-        faces.append([_through(np.array(loop, dtype=np.int64), row[3]).tolist() for loop in loops])
+        faces.append([_through(numbers(loop).astype(np.int64), row[3]).tolist() for loop in loops])
     return [mesh_shape(vertices, triangulate(vertices, faces))]
 
 
 def _through(index: Any, lookup: Any) -> Any:
     """Zero-based indices, through the optional PnIndex list."""
-    return np.array(lookup, dtype=np.int64)[index - 1] - 1 if lookup else index - 1
+    return numbers(lookup).astype(np.int64)[index - 1] - 1 if lookup else index - 1

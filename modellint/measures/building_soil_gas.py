@@ -6,7 +6,17 @@ from modellint.graph.house import BuildingSubject
 from modellint.graph.pipe_nodes import VentStorey
 from modellint.graph.soil_gas import piping_of
 from modellint.measures.ask import Ask, measure, named_set
-from modellint.measures.quantity import TRUE, Evidence, Members, Missing, Quantity, Subject, truth, unknown, word
+from modellint.measures.quantity import (
+    TRUE,
+    Evidence,
+    Members,
+    Missing,
+    Quantity,
+    Subject,
+    truth,
+    unknown,
+    word,
+)
 from modellint.roles.part import Rung
 
 LEVELS = ("none", "stub", "passive", "fan")
@@ -16,7 +26,8 @@ LEVELS = ("none", "stub", "passive", "fan")
 def soil_gas_level(building: BuildingSubject, ask: Ask) -> Quantity:
     """Level of soil-gas control asked for: none, a stub, a passive vent through the roof, or with fan.
 
-    Read from a property of the building or site, or from the project's settings; never guessed from what is drawn.
+    Read from a property of the building or site, or from the project's settings; never guessed from what
+    is drawn.
     """
     house = building.house
     given = house.settings.get("soil_gas_level", "")
@@ -33,15 +44,21 @@ def soil_gas_level(building: BuildingSubject, ask: Ask) -> Quantity:
                     return word(words[0], *seen, rung=rows[0].rung)
                 clash = Missing("level of soil-gas control", building.name, "two properties disagree")
                 return unknown("choice", clash, words=frozenset(words), evidence=seen)
-    missing = Missing("level of soil-gas control", building.name,
-                      "ask the building official or designer: none, stub, passive or fan")
+    missing = Missing(
+        "level of soil-gas control",
+        building.name,
+        "ask the building official or designer: none, stub, passive or fan",
+    )
     return unknown("choice", missing, words=frozenset(LEVELS))
 
 
-@measure("truth", ("building", "foundation_slab"), example="true where a passive vent is asked for or any is drawn")
+@measure(
+    "truth", ("building", "foundation_slab"), example="true where a passive vent is asked for or any is drawn"
+)
 def soil_gas_control_due(subject: Subject, ask: Ask) -> Quantity:
-    """Whether soil-gas control is asked for; a vent that is drawn counts as asking where no level is given."""
-    building = BuildingSubject(ask.house)
+    """Whether soil-gas control is asked for; a vent that is drawn counts as asking where no level is
+    given."""
+    building = next(iter(ask.house.subjects("building")))
     level = ask.measure("soil_gas_level", building)
     if "none" not in level.words:
         return truth(True, *level.evidence, rung=level.rung)
@@ -56,7 +73,7 @@ def soil_gas_control_due(subject: Subject, ask: Ask) -> Quantity:
 @measure("truth", ("vent_run", "vent_outlet"), example="true where the official asks for a capped stub only")
 def only_stub_asked(subject: Subject, ask: Ask) -> Quantity:
     """Whether no more than a stub is asked for; without a known level a drawn vent is judged in full."""
-    level = ask.measure("soil_gas_level", BuildingSubject(ask.house))
+    level = ask.measure("soil_gas_level", next(iter(ask.house.subjects("building"))))
     return truth(level.words == frozenset({"stub"}), *level.evidence, rung=level.rung)
 
 
@@ -75,7 +92,9 @@ def vent_runs(building: BuildingSubject, ask: Ask) -> Members:
     runs = ask.house.nodes.get("vent_run", ())
     if any(run.network.complete for run in runs):
         return Members(runs)
-    return Members(runs, False, (Missing("vent_pipe", building.name, "draw the soil-gas vent with its fittings"),))
+    return Members(
+        runs, False, (Missing("vent_pipe", building.name, "draw the soil-gas vent with its fittings"),)
+    )
 
 
 @named_set("building", gives="collector")
@@ -95,7 +114,8 @@ def collectors(building: BuildingSubject, ask: Ask) -> Members:
 def vent_labels(storey: VentStorey, ask: Ask) -> Members:
     """Labels on the vent on one storey.
 
-    Complete when at least two other storeys, and half of them, have theirs drawn; an attic never is, as only an
+    Complete when at least two other storeys, and half of them, have theirs drawn; an attic never is, as
+    only an
     accessible one needs a label.
     """
     others = [other for other in ask.house.nodes.get("vent_storey", ()) if other.key != storey.key]

@@ -19,30 +19,49 @@ if TYPE_CHECKING:
 
 @measure("ratio", ("collector", "suction_point"), example="1 for a pipe whose whole axis lies in the gravel")
 def share_in_layer(part: Part, ask: Ask) -> Quantity:
-    """Share of the collector's centre line (of a suction point its centre) that lies in the permeable layer."""
+    """Share of the collector's centre line (of a suction point its centre) that lies in the permeable
+    layer."""
     layers: tuple[Layer, ...] = ask.house.nodes.get("gravel_layer", ())
     of = f"{part.name} ({part.element.global_id})"
     points = _points(part, ask)
     if points is None:
         return unknown("ratio", Missing("shape", of, "draw the collector"), low=0.0)
     if not layers:
-        return unknown("ratio", Missing("permeable_layer", ask.house.name, "draw the gravel under the slab"), low=0.0)
+        return unknown(
+            "ratio", Missing("permeable_layer", ask.house.name, "draw the gravel under the slab"), low=0.0
+        )
     undrawn = [layer for layer in ask.house.with_role("permeable_layer") if layer.box is None]
     share = float(np.mean([any(layer.holds(point) for layer in layers) for point in points]))
     rung = min(ask.part(layer.part).rung_as("permeable_layer") for layer in layers)
-    own = max((part.roles[role] for role in ("collector", "suction_point") if role in part.roles), default=rung)
-    seen = (Evidence("height of the axis", float(np.mean(points[:, 2])), "length", own, part.element.global_id),
-            Evidence("bottom of the permeable layer", min(layer.bottom for layer in layers), "length", rung,
-                     layers[0].part.element.global_id),
-            Evidence("top of the permeable layer", max(layer.top for layer in layers), "length", rung,
-                     layers[0].part.element.global_id))
+    own = max(
+        (part.roles[role] for role in ("collector", "suction_point") if role in part.roles), default=rung
+    )
+    seen = (
+        Evidence("height of the axis", float(np.mean(points[:, 2])), "length", own, part.element.global_id),
+        Evidence(
+            "bottom of the permeable layer",
+            min(layer.bottom for layer in layers),
+            "length",
+            rung,
+            layers[0].part.element.global_id,
+        ),
+        Evidence(
+            "top of the permeable layer",
+            max(layer.top for layer in layers),
+            "length",
+            rung,
+            layers[0].part.element.global_id,
+        ),
+    )
     if undrawn and share < 1:
         missing = Missing("shape", undrawn[0].name, "draw this part of the permeable layer")
         return Quantity("ratio", share, 1.0, rung=min(rung, own), evidence=seen, missing=(missing,))
     return exact(share, "ratio", *seen, rung=min(rung, own))
 
 
-@measure("truth", ("collector", "suction_point"), example="false for a pipe whose axis lies 60 mm under the gravel")
+@measure(
+    "truth", ("collector", "suction_point"), example="false for a pipe whose axis lies 60 mm under the gravel"
+)
 def collector_in_layer(part: Part, ask: Ask) -> Quantity:
     """Whether all of the collector's centre line lies in the permeable layer."""
     share = ask.measure("share_in_layer", part)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from modellint.contacts.boxes import box_gap, clip_line, line_gap, line_line_gap
+from modellint.contacts.boxes import apart, clip_line, line_gap, line_line_gap
 from modellint.measures.ask import Ask, measure, named_set
 from modellint.measures.quantity import Evidence, Members, Missing, Quantity, between, exact, unknown
 from modellint.roles.part import Part, Rung
@@ -12,6 +12,7 @@ from modellint.roles.shapes import radius_of
 
 PIERCED = ("rod", "hold_down", "post", "anchor_bolt", "strap", "bearing_plate")
 FRAMED = ("stud", "bottom_plate", "sill_plate", "top_plate", "plate")
+PIPES = ("vent_pipe", "plumbing_pipe", "pipe", "duct", "collector")
 # an overlap below 0.5 mm is noise of the drawing (common practice, no source)
 NOISE = 0.0005
 
@@ -22,7 +23,7 @@ def parts_pierced(pipe: Part, ask: Ask) -> Members:
     radius = _outside(pipe, ask)
     if pipe.axis is None or radius is None:
         return Members((), False, (Missing("outside diameter", pipe.name, "draw the pipe or give its diameter"),))
-    found = tuple(part for part in ask.house.with_role(*PIERCED) if _overlap(pipe, radius, part) > NOISE)
+    found = tuple(part for part in ask.house.crossings.of(pipe) if part.has(*PIERCED) and _overlap(pipe, radius, part) > NOISE)
     for part in found:
         ask.part(part)
     return Members(found, True)
@@ -49,7 +50,7 @@ def _outside(pipe: Part, ask: Ask) -> float | None:
 
 def _overlap(pipe: Part, radius: float, part: Part) -> float:
     box, axis = part.box, pipe.axis
-    if box is None or axis is None or pipe.box is None or box_gap(pipe.box, box) > 0:
+    if box is None or axis is None or pipe.box is None or apart(pipe.box, box, radius):
         return 0.0
     if part.has("rod", "anchor_bolt") and part.axis is not None:
         return radius + (radius_of(part) or 0.0) - line_line_gap(axis, part.axis)
@@ -64,9 +65,11 @@ def pipes_through(member: Part, ask: Ask) -> Members:
     if box is None:
         return Members((), False, (Missing("shape", member.name, "draw the member"),))
     found = []
-    for pipe in ask.house.with_role("any_pipe", "collector"):
+    for pipe in ask.house.crossings.of(member):
+        if not pipe.has(*PIPES):
+            continue
         radius = _outside(pipe, ask)
-        if pipe.axis is None or radius is None or pipe.box is None or box_gap(pipe.box, box) > 0:
+        if pipe.axis is None or radius is None:
             continue
         if radius - line_gap(box, pipe.axis) > NOISE:
             found.append(ask.part(pipe))

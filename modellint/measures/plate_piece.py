@@ -38,6 +38,20 @@ def plate_under_shear_wall(piece: PlatePiece, ask: Ask) -> Quantity:
     return truth(shear, rung=piece.line.shear if shear and piece.line and piece.line.shear is not None else Rung.DECLARED)
 
 
+@measure("truth", of="plate_piece", example="true under an outer wall")
+def plate_needs_bolts(piece: PlatePiece, ask: Ask) -> Quantity:
+    """Whether the code asks for anchor bolts here: under shear walls and outer walls (IRC 2018 R403.1.6).
+
+    A plate of another wall that has bolts all the same is judged, too.
+    """
+    if piece.line is None or piece.line.shear is not None or piece.bolts:
+        return ask.measure("plate_under_shear_wall", piece) if piece.line is not None and piece.line.shear is not None \
+            else truth(bool(piece.bolts))
+    stated = ask.house.stated(piece.line.walls[0], "exterior")
+    outer = stated is not None and bool(stated.value)
+    return truth(outer, *([Evidence(stated.where, rung=stated.rung)] if stated is not None else []))
+
+
 @named_set(of="plate_piece", gives="anchor_bolt")
 def sill_bolts(piece: PlatePiece, ask: Ask) -> Members:
     """Anchor bolts through the piece, from its start."""

@@ -84,6 +84,13 @@ def embedded_length(rod: Part, ask: Ask) -> Quantity:
     return exact(length, "length", _seen(rod, where, length, "length"))
 
 
+@measure("truth", of=("rod", "anchor_bolt"), example="true when the hold-down schedule gives an embedment")
+def embedment_is_given(rod: Part, ask: Ask) -> Quantity:
+    """Whether the schedule or a property says how deep the rod must sit."""
+    asked = ask.measure("embedment_asked_for", rod)
+    return truth(asked.known, *asked.evidence, rung=asked.rung if asked.known else Rung.DECLARED)
+
+
 @measure("length", of=("rod", "anchor_bolt"), example="250 mm by the hold-down schedule")
 def embedment_asked_for(rod: Part, ask: Ask) -> Quantity:
     """Least embedment that the schedule or a property asks for; not known if neither does."""

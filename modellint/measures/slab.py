@@ -35,12 +35,19 @@ def slab_under_living_space(slab: Part, ask: Ask) -> Quantity:
     over = _spaces_over(slab, ask)
     if over:
         lived = [name for name in over if not _NOT_LIVED_IN.search(name)]
-        return truth(bool(lived), Evidence("spaces over the slab: " + ", ".join(over), None, "", Rung.DECLARED), own)
+        return truth(
+            bool(lived), Evidence("spaces over the slab: " + ", ".join(over), None, "", Rung.DECLARED), own
+        )
     if _NOT_LIVED_IN.search(f"{slab.element.name} {slab.element.type_name}"):
-        return unknown("truth", Missing("space", _of(slab), "draw the spaces, or say what is above"),
-                       evidence=(own,))
-    return truth(True, own, Evidence("no space is drawn over it; taken as lived in", None, "", Rung.INFERRED),
-                 rung=Rung.INFERRED)
+        return unknown(
+            "truth", Missing("space", _of(slab), "draw the spaces, or say what is above"), evidence=(own,)
+        )
+    return truth(
+        True,
+        own,
+        Evidence("no space is drawn over it; taken as lived in", None, "", Rung.INFERRED),
+        rung=Rung.INFERRED,
+    )
 
 
 def _spaces_over(slab: Part, ask: Ask) -> list[str]:
@@ -62,10 +69,17 @@ def _target(slab: Part, ask: Ask) -> Geometry:
 
     assert slab.box is not None
     bottom = float(slab.box.low[2])
-    under = [part for part in ask.house.with_role(*CUTTERS)
-             if part.box is not None and usable(part.box.corners) and part.box.low[2] < bottom
-             and part.box.high[2] >= bottom - 0.05]
-    return shapely.difference(plan_of(slab.solids), shapely.union_all([plan_of(part.solids) for part in under]))
+    under = [
+        part
+        for part in ask.house.with_role(*CUTTERS)
+        if part.box is not None
+        and usable(part.box.corners)
+        and part.box.low[2] < bottom
+        and part.box.high[2] >= bottom - 0.05
+    ]
+    return shapely.difference(
+        plan_of(slab.solids), shapely.union_all([plan_of(part.solids) for part in under])
+    )
 
 
 def _covered(slab: Part, role: str, ask: Ask) -> Quantity:
@@ -78,36 +92,61 @@ def _covered(slab: Part, role: str, ask: Ask) -> Quantity:
     if target.area < 1e-6:
         return unknown("ratio", Missing("plan area", _of(slab), "draw the slab"), low=0.0)
     bottom, top = float(slab.box.low[2]), float(slab.box.high[2])
-    parts = [part for part in ask.house.with_role(role) if part.box is not None and usable(part.box.corners)
-             and bottom - REACH <= float(part.box.high[2]) <= top + 0.001]
+    parts = [
+        part
+        for part in ask.house.with_role(role)
+        if part.box is not None
+        and usable(part.box.corners)
+        and bottom - REACH <= float(part.box.high[2]) <= top + 0.001
+    ]
     parts = [part for part in parts if plan_of(part.solids).intersection(target).area > 1e-6]
     area = shapely.union_all([plan_of(ask.part(part).solids) for part in parts]).intersection(target).area
     share = min(area / target.area, 1.0)
     if parts:
         rung = min(part.rung_as(role) for part in parts)
-        seen = tuple(Evidence(f"{role.replace('_', ' ')} {part.name}", None, "", part.rung_as(role),
-                              part.element.global_id) for part in parts)
-        return exact(share, "ratio", *seen, Evidence("area of the slab within its footings", target.area, "area"),
-                     rung=rung)
+        seen = tuple(
+            Evidence(
+                f"{role.replace('_', ' ')} {part.name}", None, "", part.rung_as(role), part.element.global_id
+            )
+            for part in parts
+        )
+        return exact(
+            share,
+            "ratio",
+            *seen,
+            Evidence("area of the slab within its footings", target.area, "area"),
+            rung=rung,
+        )
     bare = [part for part in ask.house.with_role(role) if part.box is None]
     missing = Missing(role, _of(slab), f"draw the {role.replace('_', ' ')} under the slab")
     if bare:
         return between(0.0, 1.0, "ratio", missing=(Missing("shape", _of(bare[0]), "draw it"),))
     if _drawn_elsewhere(slab, role, ask):
-        return exact(0.0, "ratio", Evidence(f"other slabs have a {role.replace('_', ' ')}, this one none", None, "",
-                                            Rung.INFERRED), rung=Rung.INFERRED)
+        return exact(
+            0.0,
+            "ratio",
+            Evidence(f"other slabs have a {role.replace('_', ' ')}, this one none", None, "", Rung.INFERRED),
+            rung=Rung.INFERRED,
+        )
     return between(0.0, 1.0, "ratio", missing=(missing,))
 
 
 def _drawn_elsewhere(slab: Part, role: str, ask: Ask) -> bool:
-    """Whether the role is drawn as a matter of course: as stated, else under at least two other slabs and half."""
+    """Whether the role is drawn as a matter of course: as stated, else under at least two other slabs and
+    half."""
     stated = ask.house.completeness.get(role)
     if stated is not None:
         return stated.complete
-    others = [part for part in ask.house.with_role("foundation_slab") if part.key != slab.key and part.box is not None]
+    others = [
+        part
+        for part in ask.house.with_role("foundation_slab")
+        if part.key != slab.key and part.box is not None
+    ]
     layers = [part for part in ask.house.with_role(role) if part.box is not None]
-    held = sum(any(plan_of(layer.solids).intersection(plan_of(other.solids)).area > 1 for layer in layers)
-               for other in others)
+    held = sum(
+        any(plan_of(layer.solids).intersection(plan_of(other.solids)).area > 1 for layer in layers)
+        for other in others
+    )
     least, share = ask.house.limit("complete_at_least", 2.0), ask.house.limit("complete_share", 0.5)
     return held >= least and held >= share * len(others)
 
@@ -132,10 +171,17 @@ def permeable_layer_depth(slab: Part, ask: Ask) -> Quantity:
     plan = plan_of(slab.solids) if slab.box is not None else None
     under = [layer for layer in layers if plan is not None and plan.intersection(layer.plan).area > 1e-6]
     if not under:
-        return unknown("length", *(share.missing or (Missing("permeable_layer", _of(slab), "draw it under the slab"),)),
-                       low=0.0)
+        return unknown(
+            "length",
+            *(share.missing or (Missing("permeable_layer", _of(slab), "draw it under the slab"),)),
+            low=0.0,
+        )
     thin = min(under, key=lambda layer: (layer.top - layer.bottom, layer.part.key))
     depth = thin.part.thickness or thin.top - thin.bottom
     rung = ask.part(thin.part).rung_as("permeable_layer")
-    return exact(depth, "length", Evidence(f"depth of {thin.part.name}", depth, "length", rung,
-                                           thin.part.element.global_id), rung=rung)
+    return exact(
+        depth,
+        "length",
+        Evidence(f"depth of {thin.part.name}", depth, "length", rung, thin.part.element.global_id),
+        rung=rung,
+    )

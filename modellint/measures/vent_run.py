@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import Any
 
 from modellint.graph.pipe_nodes import Joint, PipeEnd, Pool, VentRun
 from modellint.graph.soil_gas import piping_of
@@ -22,9 +22,6 @@ from modellint.measures.quantity import (
 )
 from modellint.roles.part import Part, Rung
 
-if TYPE_CHECKING:
-    import networkx
-
 
 @measure("truth", "vent_run", example="false, 'gap of 150 mm between riser and elbow'")
 def vent_joined(run: VentRun, ask: Ask) -> Quantity:
@@ -42,15 +39,22 @@ def vent_joined(run: VentRun, ask: Ask) -> Quantity:
     doubtful = {key for key, use in run.ends.items() if use == "unknown"}
     seen = tuple(_joint_evidence(joint) for joint in breaks)
     if suction and exits and _all_reach(certain, suction, exits):
-        return truth(True, Evidence("way from suction point to exit", " - ".join(run.order), "", rung), rung=rung)
+        return truth(
+            True, Evidence("way from suction point to exit", " - ".join(run.order), "", rung), rung=rung
+        )
     if broken and not _all_reach(possible, suction, exits | doubtful):
         return truth(False, *seen, rung=min(rung, broken[0].rung), text=_words(broken[0]))
     lacks = _lacks(run, bool(suction), bool(exits))
     if run.network.complete and not doubtful and not any(joint.state == "unknown" for joint in breaks):
-        ends = tuple(Evidence(f"{end.name} is {run.ends[end.key]}", None, "", rung, end.part.element.global_id)
-                     for end in run.free_ends() if run.ends[end.key] == "open")
+        ends = tuple(
+            Evidence(f"{end.name} is {run.ends[end.key]}", None, "", rung, end.part.element.global_id)
+            for end in run.free_ends()
+            if run.ends[end.key] == "open"
+        )
         text = lacks[0].hint if lacks else "part of it is cut off"
-        return Quantity("truth", words=FALSE, rung=min(rung, Rung.INFERRED), evidence=(*seen, *ends), text=text)
+        return Quantity(
+            "truth", words=FALSE, rung=min(rung, Rung.INFERRED), evidence=(*seen, *ends), text=text
+        )
     more = tuple(Missing("joint", joint.name, "draw the piece between") for joint in breaks)
     return unknown("truth", *lacks, *more, evidence=seen)
 
@@ -59,7 +63,7 @@ def _gas_joint(run: VentRun, joint: Joint) -> bool:
     return all(run.network.colour_of.get(part.key) != "plumbing" for part in joint.parts)
 
 
-def _all_reach(graph: networkx.Graph, suction: set[str], exits: set[str]) -> bool:
+def _all_reach(graph: Any, suction: set[str], exits: set[str]) -> bool:
     if not suction or not exits:
         return False
     reached = reached_through(graph, suction)
@@ -68,8 +72,13 @@ def _all_reach(graph: networkx.Graph, suction: set[str], exits: set[str]) -> boo
 
 
 def _joint_evidence(joint: Joint) -> Evidence:
-    return Evidence(f"{joint.origin} {joint.name}: {joint.state}", joint.gap, "length", joint.rung,
-                    joint.first.part.element.global_id)
+    return Evidence(
+        f"{joint.origin} {joint.name}: {joint.state}",
+        joint.gap,
+        "length",
+        joint.rung,
+        joint.first.part.element.global_id,
+    )
 
 
 def _words(joint: Joint) -> str:
@@ -96,11 +105,18 @@ def systems_joined(run: VentRun, ask: Ask) -> Quantity:
     first: dict[str, Part] = {}
     for part in run.network.parts:
         first.setdefault(run.network.colour_of.get(part.key, ""), part)
-    seen = tuple(Evidence(f"{colour} piping: {first[colour].name}", None, "", Rung.DECLARED,
-                          first[colour].element.global_id) for colour in sorted(run.network.colours))
+    seen = tuple(
+        Evidence(
+            f"{colour} piping: {first[colour].name}", None, "", Rung.DECLARED, first[colour].element.global_id
+        )
+        for colour in sorted(run.network.colours)
+    )
     sure = Rung.INFERRED if any(joint.rung < Rung.DECLARED for joint in run.network.joints) else Rung.DECLARED
-    others = [run.network.pieces[key].part for key, colour in sorted(run.network.colour_of.items())
-              if colour == "plumbing"]
+    others = [
+        run.network.pieces[key].part
+        for key, colour in sorted(run.network.colour_of.items())
+        if colour == "plumbing"
+    ]
     text = f"joined to {others[0].name}" if others else ""
     return exact(float(len(run.network.colours)), "count", *seen, rung=min(run.rung, sure), text=text)
 
@@ -109,8 +125,13 @@ def systems_joined(run: VentRun, ask: Ask) -> Quantity:
 def vent_pieces(run: VentRun, ask: Ask) -> Members:
     """Pipes of the vent, by key."""
     pipes = tuple(part for part in run.network.parts if part.has("vent_pipe"))
-    return Members(pipes, run.network.complete, () if run.network.complete else
-                   (Missing("vent_fitting", run.name, "draw the vent with its fittings"),))
+    return Members(
+        pipes,
+        run.network.complete,
+        ()
+        if run.network.complete
+        else (Missing("vent_fitting", run.name, "draw the vent with its fittings"),),
+    )
 
 
 @named_set("vent_run", gives="vent_joint")
@@ -127,25 +148,40 @@ def vent_ends(run: VentRun, ask: Ask) -> Members:
 
 @named_set("vent_run", gives="pool")
 def pools(run: VentRun, ask: Ask) -> Members:
-    """Low points where water would stand; complete only if every pipe has a centre line and a way to a drain."""
-    bare = [piece.part for piece in run.network.pieces.values()
-            if piece.kind == "pipe" and piece.line is None and run.network.colour_of.get(piece.part.key) != "plumbing"]
-    missing = [Missing("centre line", f"{part.name} ({part.element.global_id})", "draw the pipe") for part in bare]
+    """Low points where water would stand; complete only if every pipe has a centre line and a way to a
+    drain."""
+    bare = [
+        piece.part
+        for piece in run.network.pieces.values()
+        if piece.kind == "pipe"
+        and piece.line is None
+        and run.network.colour_of.get(piece.part.key) != "plumbing"
+    ]
+    missing = [
+        Missing("centre line", f"{part.name} ({part.element.global_id})", "draw the pipe") for part in bare
+    ]
     if not run.suction:
         missing.append(Missing("collector", run.name, "draw the vent down to its suction point"))
     missing += [Missing("way to a suction point", key, "join the piece to the vent") for key in run.cut_off]
     return Members(run.pools, not missing, tuple(missing))
 
 
-@measure("choice", "vent_run", item="vent_end", words=("outlet", "suction", "capped", "open", "unknown"),
-         example="open for a tee whose branch has no pipe and no cap")
+@measure(
+    "choice",
+    "vent_run",
+    item="vent_end",
+    words=("outlet", "suction", "capped", "open", "unknown"),
+    example="open for a tee whose branch has no pipe and no cap",
+)
 def end_use(run: VentRun, end: PipeEnd, ask: Ask) -> Quantity:
     """What a free end is for: exit, suction in the layer, closed by a cap, or open to the house."""
     use = run.ends.get(end.key, "unknown")
     seen = Evidence(f"free {end.name}", None, "", run.rung, end.part.element.global_id)
     doubt = not run.network.complete and use == "open"
     if use == "unknown" or doubt:
-        missing = Missing("what follows", f"{end.name} ({end.part.element.global_id})", "draw the next piece or the cap")
+        missing = Missing(
+            "what follows", f"{end.name} ({end.part.element.global_id})", "draw the next piece or the cap"
+        )
         words = frozenset({"outlet", "suction", "capped", "open"})
         return unknown("choice", missing, words=words, evidence=(seen,))
     return word(use, seen, rung=run.rung)
@@ -156,8 +192,15 @@ def water_depth(pool: Pool, ask: Ask) -> Quantity:
     """Depth of standing water above the invert, at most the bore."""
     seen = [Evidence("spill level less invert", pool.depth, "length", pool.rung, pool.part.element.global_id)]
     if pool.lift is not None:
-        seen.append(Evidence("lifting one joint by this drains it", pool.lift, "length", pool.rung,
-                             pool.part.element.global_id))
+        seen.append(
+            Evidence(
+                "lifting one joint by this drains it",
+                pool.lift,
+                "length",
+                pool.rung,
+                pool.part.element.global_id,
+            )
+        )
     return exact(pool.depth, "length", *seen, rung=pool.rung)
 
 
@@ -180,19 +223,35 @@ def bore_closed(pool: Pool, ask: Ask) -> Quantity:
     shares = [segment_area(pool.depth, bore / 2) / (pi * bore * bore / 4) for bore in piece.bore]
     if shares[0] == shares[1]:
         return exact(shares[0], "ratio", rung=pool.rung)
-    return between(min(shares), max(shares), "ratio", rung=pool.rung,
-                   missing=(Missing("inside diameter", pool.part.name, "give the pipe's inside diameter"),))
+    return between(
+        min(shares),
+        max(shares),
+        "ratio",
+        rung=pool.rung,
+        missing=(Missing("inside diameter", pool.part.name, "give the pipe's inside diameter"),),
+    )
 
 
 @measure("length", "pool", example="20 mm")
 def lift_to_drain(pool: Pool, ask: Ask) -> Quantity:
     """Smallest rise of one joint that drains the low point."""
     if pool.lift is None:
-        return unknown("length", Missing("single rise", pool.name, "more than one joint must be raised"), low=0.0)
-    at = next((end for piece in piping_of(ask.house).pieces.values() for end in piece.ends if end.key == pool.lift_at),
-              None)
+        return unknown(
+            "length", Missing("single rise", pool.name, "more than one joint must be raised"), low=0.0
+        )
+    at = next(
+        (
+            end
+            for piece in piping_of(ask.house).pieces.values()
+            for end in piece.ends
+            if end.key == pool.lift_at
+        ),
+        None,
+    )
     name = at.name if at is not None else pool.part.name
-    return exact(pool.lift, "length", Evidence(f"raise the {name}", pool.lift, "length", pool.rung,
-                                               pool.part.element.global_id), rung=pool.rung)
-
-
+    return exact(
+        pool.lift,
+        "length",
+        Evidence(f"raise the {name}", pool.lift, "length", pool.rung, pool.part.element.global_id),
+        rung=pool.rung,
+    )

@@ -80,7 +80,7 @@ def tie_waived_by_schedule(end: WallEnd, ask: Ask) -> Quantity:
                  rung=Rung.SCHEDULED if waived else Rung.DECLARED)
 
 
-@named_set(of="wall_end", gives="hold_down")
+@named_set(of="wall_end", gives="tie")
 def ties(end: WallEnd, ask: Ask) -> Members:
     """What ties this end down at its base: tie-downs, a strap to the storey below, or a rod's bearing plate.
 

@@ -2,7 +2,20 @@
 
 from __future__ import annotations
 
+import csv
+from pathlib import Path
+
+from .pieces import House
 from .plan import Plan
+
+PROJECT = """\
+# Project file of an invented house; every value is made up for the demonstration.
+schedules:
+  shear_walls: schedules/shear-walls.csv
+  hold_downs: schedules/hold-downs.csv
+  wall_ends: schedules/wall-ends.csv
+  wall_demands: schedules/wall-demands.csv
+"""
 
 SHEAR_WALL = ["mark", "sheathing grade", "sheathing thickness [mm]", "nail", "nail diameter [mm]", "edge spacing [mm]",
               "field spacing [mm]", "sides", "sill anchor diameter [mm]", "sill anchor spacing [mm]"]
@@ -39,3 +52,12 @@ def _ends(plan: Plan) -> list[list[str]]:
         for side in "ab":
             rows.append([wall.mark, f"Level {wall.storey}", wall.compass(side), tie, "", "", "", ""])
     return rows
+
+
+def write_schedules(house: House, folder: Path) -> None:
+    """Write the schedules as CSV files and a project file that names them."""
+    (folder / "schedules").mkdir(parents=True, exist_ok=True)
+    for name, rows in house.schedules.items():
+        with (folder / "schedules" / f"{name}.csv").open("w", encoding="utf-8", newline="") as out:
+            csv.writer(out, lineterminator="\n").writerows(rows)
+    (folder / "modellint.yaml").write_text(PROJECT, encoding="utf-8", newline="\n")

@@ -1,5 +1,6 @@
-"""Places, units, names, properties and relations; references are ifcopenshell 0.9.0 (`util.placement`, `util.unit`)
-and ISO 16739-1:2024 (IFC 4.3) for what attributes mean.
+"""Places, units, names, properties and relations.
+
+References: ifcopenshell 0.9.0 (`util.placement`, `util.unit`); ISO 16739-1:2024 for what attributes mean.
 """
 
 from __future__ import annotations
@@ -37,35 +38,57 @@ def test_lengths_are_metres_whatever_the_unit(schema: str, unit: str, tmp_path: 
     model = read(path)
     scale = ifcopenshell.util.unit.calculate_unit_scale(ifcopenshell.open(str(path)))
     assert model.files[0].length_scale == pytest.approx(scale, rel=1e-12)
-    assert model.elements[row.GlobalId].solids[0].box.half * 2 == pytest.approx([2 * scale, 3 * scale, 7 * scale])
+    assert model.elements[row.GlobalId].solids[0].box.half * 2 == pytest.approx(
+        [2 * scale, 3 * scale, 7 * scale]
+    )
     assert model.files[0].schema == schema
 
 
 def test_missing_units_are_said_loudly(tmp_path: Path) -> None:
     notes = read(Writer(units=False).save(tmp_path)).notes
-    assert [(note.code, note.serious) for note in notes if note.code == "units-missing"] == [("units-missing", True)]
+    assert [(note.code, note.serious) for note in notes if note.code == "units-missing"] == [
+        ("units-missing", True)
+    ]
 
 
 def test_own_and_project_units_of_properties(tmp_path: Path) -> None:
-    """Pound-force = 4.4482216152605 N (NIST SP 811:2008, B.8); prefix of an area counts squared (IfcSIUnit)."""
+    """Pound-force = 4.4482216152605 N (NIST SP 811:2008, B.8); an area prefix is squared (IfcSIUnit)."""
     writer = Writer()
     newton = writer.make("IfcSIUnit", None, "FORCEUNIT", None, "NEWTON")
-    pound = writer.make("IfcConversionBasedUnit", writer.make("IfcDimensionalExponents", 1, 1, -2, 0, 0, 0, 0),
-                        "FORCEUNIT", "pound-force", writer.make(
-        "IfcMeasureWithUnit", writer.f.create_entity("IfcForceMeasure", 4.4482216152605), newton))
-    values = [("Pull", "IfcForceMeasure", 1000.0, pound), ("Push", "IfcForceMeasure", 2.0, None),
-              ("Area", "IfcAreaMeasure", 5.0, None), ("Bare", "IfcReal", 3.0, None), ("Text", "IfcLabel", "A", None)]
-    rows = [writer.make("IfcPropertySingleValue", name, None, writer.f.create_entity(kind, value), unit)
-            for name, kind, value, unit in values]
+    pound = writer.make(
+        "IfcConversionBasedUnit",
+        writer.make("IfcDimensionalExponents", 1, 1, -2, 0, 0, 0, 0),
+        "FORCEUNIT",
+        "pound-force",
+        writer.make("IfcMeasureWithUnit", writer.f.create_entity("IfcForceMeasure", 4.4482216152605), newton),
+    )
+    values = [
+        ("Pull", "IfcForceMeasure", 1000.0, pound),
+        ("Push", "IfcForceMeasure", 2.0, None),
+        ("Area", "IfcAreaMeasure", 5.0, None),
+        ("Bare", "IfcReal", 3.0, None),
+        ("Text", "IfcLabel", "A", None),
+    ]
+    rows = [
+        writer.make("IfcPropertySingleValue", name, None, writer.f.create_entity(kind, value), unit)
+        for name, kind, value, unit in values
+    ]
     lengths = [writer.f.create_entity("IfcLengthMeasure", v) for v in (100.0, 150.0)]
     rows.append(writer.make("IfcPropertyListValue", "Sizes", None, lengths))
     rows.append(writer.make("IfcPropertyBoundedValue", "Range", None, lengths[1], lengths[0]))
-    rows.append(writer.make("IfcPropertyEnumeratedValue", "Status", None, [writer.f.create_entity("IfcLabel", "NEW")]))
+    rows.append(
+        writer.make("IfcPropertyEnumeratedValue", "Status", None, [writer.f.create_entity("IfcLabel", "NEW")])
+    )
     member = writer.element("IfcMember")
     own = writer.root("IfcPropertySet", "Own", None, rows)
     writer.root("IfcRelDefinesByProperties", None, None, [member], own)
-    nameless = writer.root("IfcElementQuantity", None, None, None, [
-        writer.make("IfcQuantityLength", "Length", None, None, 2500.0)])
+    nameless = writer.root(
+        "IfcElementQuantity",
+        None,
+        None,
+        None,
+        [writer.make("IfcQuantityLength", "Length", None, None, 2500.0)],
+    )
     writer.root("IfcRelDefinesByProperties", None, None, [member], nameless)
     found = read(writer.save(tmp_path)).elements[member.GlobalId].properties
     assert found["Own", "Pull"].value == pytest.approx(4448.2216152605)
@@ -86,7 +109,9 @@ def test_predefined_type_comes_from_the_type_where_the_occurrence_has_none(tmp_p
         writer = Writer(schema)
         member = writer.element("IfcMember")
         kind = writer.root("IfcMemberType", "38x89", None, None, None, None, None, None, "STUD")
-        shared = writer.make("IfcPropertySingleValue", "Grade", None, writer.f.create_entity("IfcLabel", "No. 2"))
+        shared = writer.make(
+            "IfcPropertySingleValue", "Grade", None, writer.f.create_entity("IfcLabel", "No. 2")
+        )
         kind[5] = [writer.root("IfcPropertySet", "P", None, [shared])]
         writer.root("IfcRelDefinesByType", None, None, [member], kind)
         element = read(writer.save(tmp_path)).elements[member.GlobalId]
@@ -98,7 +123,9 @@ def test_userdefined_keeps_its_word(tmp_path: Path) -> None:
     writer = Writer()
     row = writer.element("IfcDiscreteAccessory")
     row[8] = "USERDEFINED"
-    kind = writer.root("IfcDiscreteAccessoryType", "TD-3", None, None, None, None, None, "HOLDDOWN", "USERDEFINED")
+    kind = writer.root(
+        "IfcDiscreteAccessoryType", "TD-3", None, None, None, None, None, "HOLDDOWN", "USERDEFINED"
+    )
     writer.root("IfcRelDefinesByType", None, None, [row], kind)
     element = read(writer.save(tmp_path)).elements[row.GlobalId]
     assert (element.predefined, element.object_type) == ("USERDEFINED", "HOLDDOWN")
@@ -146,8 +173,9 @@ def test_absurd_coordinates_are_undrawn(tmp_path: Path) -> None:
 def test_storey_is_found_through_assemblies_and_openings(tmp_path: Path) -> None:
     writer = Writer()
     wall = writer.element("IfcWall")
-    assembly, stud, opening, door = (writer.root(name, "x") for name in (
-        "IfcElementAssembly", "IfcMember", "IfcOpeningElement", "IfcDoor"))
+    assembly, stud, opening, door = (
+        writer.root(name, "x") for name in ("IfcElementAssembly", "IfcMember", "IfcOpeningElement", "IfcDoor")
+    )
     writer.root("IfcRelAggregates", None, None, wall, [assembly])
     writer.root("IfcRelAggregates", None, None, assembly, [stud])
     writer.root("IfcRelVoidsElement", None, None, wall, opening)
@@ -165,8 +193,10 @@ def test_storey_is_found_through_assemblies_and_openings(tmp_path: Path) -> None
 def test_ports_and_their_links(way: str, tmp_path: Path) -> None:
     writer = Writer("IFC4" if way == "nests" else "IFC2X3")
     pipes = [writer.element("IfcPipeSegment" if way == "nests" else "IfcFlowSegment") for _ in range(2)]
-    ports = [writer.root("IfcDistributionPort", "p", None, None, writer.place((x, 0, 0)), None, "SOURCE")
-             for x in (1000, 1001)]
+    ports = [
+        writer.root("IfcDistributionPort", "p", None, None, writer.place((x, 0, 0)), None, "SOURCE")
+        for x in (1000, 1001)
+    ]
     for pipe, port in zip(pipes, ports, strict=True):
         if way == "nests":
             writer.root("IfcRelNests", None, None, pipe, [port])
@@ -183,12 +213,16 @@ def test_ports_and_their_links(way: str, tmp_path: Path) -> None:
 
 
 def test_layers_run_from_the_offset_along_the_sense(tmp_path: Path) -> None:
-    """ISO 16739-1, IfcMaterialLayerSetUsage: offset from the reference line, direction sense of the layers."""
+    """ISO 16739-1, IfcMaterialLayerSetUsage: offset from the reference line, layer sense."""
     writer = Writer()
     slab = writer.element("IfcSlab")
-    layers = [writer.make("IfcMaterialLayer", writer.make("IfcMaterial", name), thickness)
-              for name, thickness in (("concrete", 100.0), ("membrane", 1.0), ("gravel", 100.0))]
-    usage = writer.make("IfcMaterialLayerSetUsage", writer.make("IfcMaterialLayerSet", layers), "AXIS3", "POSITIVE", -201.0)
+    layers = [
+        writer.make("IfcMaterialLayer", writer.make("IfcMaterial", name), thickness)
+        for name, thickness in (("concrete", 100.0), ("membrane", 1.0), ("gravel", 100.0))
+    ]
+    usage = writer.make(
+        "IfcMaterialLayerSetUsage", writer.make("IfcMaterialLayerSet", layers), "AXIS3", "POSITIVE", -201.0
+    )
     writer.root("IfcRelAssociatesMaterial", None, None, [slab], usage)
     element = read(writer.save(tmp_path)).elements[slab.GlobalId]
     assert element.materials == ("concrete", "membrane", "gravel")
@@ -211,8 +245,15 @@ def test_kernel_is_left_to_the_caller(tmp_path: Path) -> None:
     """A surface curve swept solid is not read here; the caller hears of it before the kernel works on it."""
     writer = Writer()
     curve = writer.line([(0, 0, 0), (0, 0, 1000)])
-    solid = writer.make("IfcSurfaceCurveSweptAreaSolid", writer.rectangle(50, 50), writer.axes(), curve, None, None,
-                        writer.make("IfcPlane", writer.axes((0, 0, 0), (1, 0, 0), (0, 1, 0))))
+    solid = writer.make(
+        "IfcSurfaceCurveSweptAreaSolid",
+        writer.rectangle(50, 50),
+        writer.axes(),
+        curve,
+        None,
+        None,
+        writer.make("IfcPlane", writer.axes((0, 0, 0), (1, 0, 0), (0, 1, 0))),
+    )
     row = writer.element("IfcMember", writer.body(solid))
     path = writer.save(tmp_path)
     heard: list[str] = []
@@ -240,9 +281,18 @@ def test_files_of_one_house_merge_and_disagreeing_levels_are_serious(tmp_path: P
         writer.element("IfcMember", guid=guid)
         return read(writer.save(tmp_path))
 
-    together = merge([part(0, "0000000000000000000001"), part(20, "0000000000000000000001"),
-                      part(80, "0000000000000000000002")])
-    assert list(together.elements) == ["0000000000000000000001", "0000000000000000000001~2", "0000000000000000000002"]
+    together = merge(
+        [
+            part(0, "0000000000000000000001"),
+            part(20, "0000000000000000000001"),
+            part(80, "0000000000000000000002"),
+        ]
+    )
+    assert list(together.elements) == [
+        "0000000000000000000001",
+        "0000000000000000000001~2",
+        "0000000000000000000002",
+    ]
     assert [element.source for element in together.elements.values()] == [0, 1, 2]
     assert sum(node.kind == "building" for node in together.spaces.values()) == 1
     assert sum(node.kind == "storey" for node in together.spaces.values()) == 2
@@ -279,3 +329,18 @@ def test_placements_and_reading_of_whole_models(path: Path | None, tmp_path: Pat
             pytest.fail(f"{row} has no place")
     assert not [e.key for e in model.elements.values() if e.undrawn]
     assert list(model.elements) == sorted(model.elements)
+
+
+def test_a_direction_that_is_no_direction_ends_as_a_note(tmp_path: Path) -> None:
+    """A placement that stands in its own axis would make array conversion run for ever."""
+    writer = Writer()
+    placement = writer.place((1, 2, 3), above=writer.storey[5])
+    solid = writer.extruded(writer.rectangle(1, 1), 1)
+    row = writer.element("IfcMember", writer.body(solid), placement)
+    axes = placement[1]
+    broken = f"#{axes.id()}=IFCAXIS2PLACEMENT3D(#{axes[0].id()},#{placement.id()},#{placement.id()});"
+    lines = writer.save(tmp_path).read_text().splitlines()
+    path = tmp_path / "loop.ifc"
+    path.write_text("\n".join(broken if line.startswith(f"#{axes.id()}=") else line for line in lines))
+    element = read(path).elements[row.GlobalId]
+    assert (element.solids, element.undrawn) == ((), "damaged shape")

@@ -76,7 +76,7 @@ def test_aci_349_2r_a4_single_bolt() -> None:
     concrete = 4_000 * PSI
     assert stress_area(1.125 * IN) / IN**2 == pytest.approx(0.7633, abs=1e-4)
     assert stress_area(1.125 * IN) * 1e6 == pytest.approx(492.433, abs=0.05)
-    # The transcription rounds 125 ksi to 862 MPa.
+    # The copy seen rounds 125 ksi to 862 MPa.
     assert kips(steel_tension(stress_area(1.125 * IN), 125 * KSI)) == pytest.approx(95.43, abs=0.03)
     assert kips(basic_breakout(17.57 * IN, concrete, deep=True)) == pytest.approx(120.16, abs=0.01)
     bearing = (2.25**2 - pi / 4 * 1.125**2) * IN**2

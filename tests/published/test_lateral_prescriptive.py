@@ -253,7 +253,7 @@ def test_bcbc_seismic() -> None:
     for depth, metres in zip(
         (3.1, 6.1, 9.1, 12.2, 15.2, 18.3), (0.52, 0.86, 1.20, 1.55, 1.89, 2.25), strict=True
     ):
-        assert bcbc_bracing.seismic_length("roof_and_one", "WSP-A", depth, 0.4) == pytest.approx(
+        assert bcbc_bracing.seismic_length("roof_and_one", "WSP-A", depth, 0.4, snow=2_000) == pytest.approx(
             metres, rel=0.02
         )
 
@@ -276,7 +276,7 @@ def test_bcbc_factors_and_number_of_bands() -> None:
     assert [bcbc_bracing.spacing_factor("wind", s) for s in (3.8, 7.6, 10.6, 15.0)] == [0.51, 1.0, 1.35, 1.86]
     for outside in (
         lambda: bcbc_bracing.wind_length("roof", "WSP-A", 1_300),
-        lambda: bcbc_bracing.seismic_length("roof", "WSP-A", 9, 2.7),
+        lambda: bcbc_bracing.seismic_length("roof", "WSP-A", 9, 2.7, snow=2_000),
         lambda: bcbc_bracing.depth_factors(19.0),
     ):
         with pytest.raises(ValueError, match=r"\.$"):
