@@ -17,7 +17,9 @@ def box_gap(first: Box, second: Box) -> float:
     best = -np.inf
     offset = second.centre - first.centre
     for direction in _axes_to_try(first, second):
-        reach = float(np.abs(first.axes @ direction) @ first.half + np.abs(second.axes @ direction) @ second.half)
+        reach = float(
+            np.abs(first.axes @ direction) @ first.half + np.abs(second.axes @ direction) @ second.half
+        )
         best = max(best, abs(float(offset @ direction)) - reach)
     return best
 
@@ -26,7 +28,9 @@ def _axes_to_try(first: Box, second: Box) -> list[Array]:
     axes = [*first.axes, *second.axes]
     for a in first.axes:
         for b in second.axes:
-            cross = np.array([a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]])
+            cross = np.array(
+                [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
+            )
             size = float(np.sqrt(cross @ cross))
             if size > 1e-6:
                 axes.append(cross / size)

@@ -21,12 +21,18 @@ def near_pairs(boxes: Sequence[Box | None], reach: float) -> NDArray[np.int64]:
     high = np.array([boxes[k].high for k in known])  # type: ignore[union-attr]
     plan = shapely.box(low[:, 0] - reach, low[:, 1] - reach, high[:, 0], high[:, 1])
     first, second = shapely.STRtree(plan).query(plan)
-    keep = (first < second) & (low[first, 2] - reach <= high[second, 2]) & (low[second, 2] - reach <= high[first, 2])
+    keep = (
+        (first < second)
+        & (low[first, 2] - reach <= high[second, 2])
+        & (low[second, 2] - reach <= high[first, 2])
+    )
     pairs = np.array(known, dtype=np.int64)[np.column_stack([first[keep], second[keep]])]
     return pairs[np.lexsort((pairs[:, 1], pairs[:, 0]))]
 
 
-def touching(boxes: Sequence[Box | None], reach: float, asking: Collection[int] | None = None) -> list[list[int]]:
+def touching(
+    boxes: Sequence[Box | None], reach: float, asking: Collection[int] | None = None
+) -> list[list[int]]:
     """For each box the indices of those within `reach` metres (overlap included), ascending.
 
     Args:
@@ -61,7 +67,9 @@ def box_gaps(boxes: Sequence[Box | None], pairs: NDArray[np.int64]) -> Array:
     best = np.full(len(rows), -np.inf)
     cross = np.cross(axes[one][:, :, None, :], axes[other][:, None, :, :]).reshape(len(rows), 9, 3)
     size = np.linalg.norm(cross, axis=2, keepdims=True)
-    directions = np.concatenate([axes[one], axes[other], np.where(size > 1e-6, cross / np.maximum(size, 1e-6), 0.0)], axis=1)
+    directions = np.concatenate(
+        [axes[one], axes[other], np.where(size > 1e-6, cross / np.maximum(size, 1e-6), 0.0)], axis=1
+    )
     for k in range(directions.shape[1]):
         direction = directions[:, k]
         reach_one = (np.abs(np.einsum("nij,nj->ni", axes[one], direction)) * half[one]).sum(axis=1)

@@ -23,7 +23,16 @@ def coverage(house: House) -> list[RoleCoverage]:
     rows = []
     for role in sorted({*found, *house.completeness}):
         state = house.completeness.get(role)
-        rows.append(RoleCoverage(role, house.name, dict(sorted(found[role].items())), state.drawn if state else 0,
-                                 state.places if state else 0, bool(state and state.complete),
-                                 state.ground if state else "", dict(sorted(where[role].items()))))
+        rows.append(
+            RoleCoverage(
+                role,
+                house.name,
+                dict(sorted(found[role].items())),
+                state.drawn if state else 0,
+                state.places if state else 0,
+                bool(state and state.complete),
+                state.ground if state else "",
+                dict(sorted(where[role].items())),
+            )
+        )
     return rows

@@ -36,8 +36,16 @@ def _uplift(end: WallEnd) -> Path:
     slots, links = [], []
     for step in end.steps:
         if step.kind == "slot":
-            slots.append(PathSlot(step.slot, step.end.line.storey, step.state, tuple(_named(p) for p in step.pieces),
-                                  step.rung.word, step.text))
+            slots.append(
+                PathSlot(
+                    step.slot,
+                    step.end.line.storey,
+                    step.state,
+                    tuple(_named(p) for p in step.pieces),
+                    step.rung.word,
+                    step.text,
+                )
+            )
             continue
         links.append(_link(step))
         last = step.pieces[-1]
@@ -62,8 +70,17 @@ def _rung(part: Part) -> Rung:
 
 
 def _link(step: ChainStep) -> PathLink:
-    return PathLink(step.kind, _named(step.pieces[0]), _named(step.pieces[-1]), step.origin, step.state, step.gap,
-                    step.limit, step.rung.word, step.text)
+    return PathLink(
+        step.kind,
+        _named(step.pieces[0]),
+        _named(step.pieces[-1]),
+        step.origin,
+        step.state,
+        step.gap,
+        step.limit,
+        step.rung.word,
+        step.text,
+    )
 
 
 def _first_break(steps: tuple[ChainStep, ...]) -> str:
@@ -78,5 +95,13 @@ def _compression(end: WallEnd, bearing: Bearing) -> Path:
                            min(_rung(one), _rung(other), Rung.INFERRED).word, f"{one.name} on {other.name}")
                   for one, other in zip(bearing.parts[:-1], bearing.parts[1:], strict=True))
     text = "" if bearing.reached else f"nothing drawn under {bearing.parts[-1].name}"
-    return Path("compression", end.key, end.name, end.line.storey, "joined" if bearing.reached else "unknown", slots,
-                links, text)
+    return Path(
+        "compression",
+        end.key,
+        end.name,
+        end.line.storey,
+        "joined" if bearing.reached else "unknown",
+        slots,
+        links,
+        text,
+    )

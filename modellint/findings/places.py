@@ -34,7 +34,14 @@ class PlaceFinder:
         if isinstance(subject, WallSegment):
             line = subject.line
             middle = (subject.start + subject.end) / 2
-            return Place(subject.name, line.point(middle, subject.sole), line.storey, line.walls[0].element.key, "", middle)
+            return Place(
+                subject.name,
+                line.point(middle, subject.sole),
+                line.storey,
+                line.walls[0].element.key,
+                "",
+                middle,
+            )
         if isinstance(subject, PlatePiece):
             middle = np.append(subject.start + subject.direction * subject.length / 2, subject.bottom)
             return Place(subject.name, middle, self._storey(middle), subject.plate.element.key)
@@ -48,7 +55,9 @@ class PlaceFinder:
         if part is not None and part.box is not None and not more:
             along = abs(float(end.line.along(part.box.centre)[0]) - end.position)
             inset = f", {1000 * along:.0f} mm from the end" if along > 0.01 else ""
-        return Place(end.name + inset, end.point, end.line.storey, end.key.split("@")[0], end.word, end.position)
+        return Place(
+            end.name + inset, end.point, end.line.storey, end.key.split("@")[0], end.word, end.position
+        )
 
     def _of_parts(self, subject: Any, item: Any) -> Place:
         point = self._point(subject)

@@ -74,13 +74,21 @@ class Absence:
     def coverage(self) -> dict[str, Completeness]:
         """Role to how far the model draws it at wall ends."""
         rows = {}
-        for role, places in (("post", ("post",)), ("hold_down", ("base tie", "top tie")),
-                             ("rod", ("anchor rod", "floor rod")), ("foundation", ("foundation",)),
-                             ("bearing_plate", ("bearing plate",)), ("coupler", ("coupler",)), ("nut", ("nut",))):
+        for role, places in (
+            ("post", ("post",)),
+            ("hold_down", ("base tie", "top tie")),
+            ("rod", ("anchor rod", "floor rod")),
+            ("foundation", ("foundation",)),
+            ("bearing_plate", ("bearing plate",)),
+            ("coupler", ("coupler",)),
+            ("nut", ("nut",)),
+        ):
             counts = [self._count(place, self._ends, None) for place in places]
             drawn, total = sum(row[0] for row in counts), sum(row[1] for row in counts)
             complete = drawn > self.least and drawn >= self.share * total
-            rows[role] = Completeness(role, drawn, total, complete, Rung.INFERRED, "drawn elsewhere" if complete else "")
+            rows[role] = Completeness(
+                role, drawn, total, complete, Rung.INFERRED, "drawn elsewhere" if complete else ""
+            )
         return rows
 
 

@@ -15,8 +15,23 @@ from modellint.graph.wall_nodes import WallEnd
 from modellint.ifc.solid import Box
 from modellint.roles.part import Part
 
-BEARING_ROLES = ("post", "bottom_plate", "sill_plate", "top_plate", "plate", "joist", "rim", "blocking", "floor",
-                 "beam", "header", "footing", "stem_wall", "foundation_slab", "pile")
+BEARING_ROLES = (
+    "post",
+    "bottom_plate",
+    "sill_plate",
+    "top_plate",
+    "plate",
+    "joist",
+    "rim",
+    "blocking",
+    "floor",
+    "beam",
+    "header",
+    "footing",
+    "stem_wall",
+    "foundation_slab",
+    "pile",
+)
 FACES = 0.005
 
 
@@ -43,7 +58,9 @@ def compression_chains(house: House, ends: tuple[WallEnd, ...]) -> dict[str, Bea
         elif _bears(other, one):
             graph.add_edge(b, a)
     index = {part.key: k for k, part in enumerate(parts)}
-    ground = {k for k, part in enumerate(parts) if part.has("footing", "stem_wall", "foundation_slab", "pile")}
+    ground = {
+        k for k, part in enumerate(parts) if part.has("footing", "stem_wall", "foundation_slab", "pile")
+    }
     return {end.key: _way(graph, parts, ground, index[end.posts[0].key])
             for end in ends if end.posts and end.posts[0].key in index}
 

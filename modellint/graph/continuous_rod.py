@@ -30,7 +30,10 @@ def is_continuous(end: WallEnd) -> bool:
     covered = 0.0
     for rod in end.column_rods:
         if rod.box is not None:
-            covered += max(min(float(rod.box.high[2]), end.segment.top) - max(float(rod.box.low[2]), end.segment.sole), 0.0)
+            covered += max(
+                min(float(rod.box.high[2]), end.segment.top) - max(float(rod.box.low[2]), end.segment.sole),
+                0.0,
+            )
     return height > 0 and covered / height >= COVERS
 
 
@@ -42,7 +45,16 @@ def storey_steps(walk: Walk, end: WallEnd) -> Part | None:
     pieces = sorted(end.column_rods, key=lambda rod: (-_top(rod), rod.key))
     if plate is not None and pieces:
         rod = min(pieces, key=lambda piece: (_or_far(thread_gap(piece, plate)), piece.key))
-        walk.join("threaded_into", "bearing plate", end, plate, rod, thread_gap(rod, plate), FACES, "{b} through {a}")
+        walk.join(
+            "threaded_into",
+            "bearing plate",
+            end,
+            plate,
+            rod,
+            thread_gap(rod, plate),
+            FACES,
+            "{b} through {a}",
+        )
         _nut(walk, end, plate, rod)
     for upper, lower in zip(pieces[:-1], pieces[1:], strict=True):
         _couple(walk, end, upper, lower)
@@ -78,8 +90,17 @@ def _couple(walk: Walk, end: WallEnd, upper: Part, lower: Part) -> None:
     limit = DIAMETERS * diameter
     if walk.house.with_role("coupler"):
         state, rung = walk.chains.absence.state("coupler", end)
-        walk.step("slot", "coupler", end, state, (upper, lower), rung=rung, roles=("coupler",), missing="" if state == "broken" else "coupler",
-                  text=f"no coupler between {upper.name} and {lower.name}, {1000 * apart:.0f} mm apart")
+        walk.step(
+            "slot",
+            "coupler",
+            end,
+            state,
+            (upper, lower),
+            rung=rung,
+            roles=("coupler",),
+            missing="" if state == "broken" else "coupler",
+            text=f"no coupler between {upper.name} and {lower.name}, {1000 * apart:.0f} mm apart",
+        )
         return
     state = "joined" if apart <= limit and offset <= COAXIAL else "broken"
     walk.step("coupled", "coupler", end, state, (upper, lower), origin="inferred", gap=apart, limit=limit,
@@ -88,7 +109,11 @@ def _couple(walk: Walk, end: WallEnd, upper: Part, lower: Part) -> None:
 
 def _coupler_over(walk: Walk, one: np.ndarray, other: np.ndarray) -> Part | None:  # type: ignore[type-arg]
     for coupler in walk.house.with_role("coupler"):
-        if coupler.box is not None and coupler.box.contains(one, FACES) and coupler.box.contains(other, FACES):
+        if (
+            coupler.box is not None
+            and coupler.box.contains(one, FACES)
+            and coupler.box.contains(other, FACES)
+        ):
             return coupler
     return None
 

@@ -9,8 +9,19 @@ from modellint.graph.house import House
 from modellint.roles.part import Part
 
 PIPES = ("vent_pipe", "plumbing_pipe", "pipe", "duct", "collector")
-STRUCTURE = ("rod", "hold_down", "post", "anchor_bolt", "strap", "bearing_plate", "stud", "bottom_plate", "sill_plate",
-             "top_plate", "plate")
+STRUCTURE = (
+    "rod",
+    "hold_down",
+    "post",
+    "anchor_bolt",
+    "strap",
+    "bearing_plate",
+    "stud",
+    "bottom_plate",
+    "sill_plate",
+    "top_plate",
+    "plate",
+)
 # room for a stated outside diameter that is larger than the drawn one, metres (common practice, no source)
 SPARE = 0.1
 

@@ -26,7 +26,9 @@ def foundations(house: House) -> tuple[Part, ...]:
     return tuple(part for part in house.with_role("foundation") if part.box is not None)
 
 
-def under_point(parts: tuple[Part, ...], x: float, y: float, level: float, slack: float = 0.05) -> list[Under]:
+def under_point(
+    parts: tuple[Part, ...], x: float, y: float, level: float, slack: float = 0.05
+) -> list[Under]:
     """Foundation parts below `level` under a plan point, the highest first."""
     found = []
     for part in parts:
@@ -39,7 +41,9 @@ def under_point(parts: tuple[Part, ...], x: float, y: float, level: float, slack
 def vertical_interval(part: Part, x: float, y: float) -> tuple[float, float] | None:
     """Lowest and highest z of the part's body on the vertical line through (x, y), or None."""
     box = part.box
-    if box is None or not (box.low[0] - 1e-6 <= x <= box.high[0] + 1e-6 and box.low[1] - 1e-6 <= y <= box.high[1] + 1e-6):
+    if box is None or not (
+        box.low[0] - 1e-6 <= x <= box.high[0] + 1e-6 and box.low[1] - 1e-6 <= y <= box.high[1] + 1e-6
+    ):
         return None
     heights: list[float] = []
     for solid in part.solids:

@@ -36,8 +36,22 @@ def plate_pieces(house: House, lines: tuple[WallLine, ...]) -> tuple[PlatePiece,
         if line is not None and float(direction @ line.direction) < 0:
             direction = -direction
         start = box.centre[:2] - direction * box.half[longest]
-        pieces.append(_with_bolts(PlatePiece(plate.key, plate, line, start, direction, 2 * float(box.half[longest]),
-                                             2 * float(box.half[thin]), float(box.low[2]), float(box.high[2])), bolts))
+        pieces.append(
+            _with_bolts(
+                PlatePiece(
+                    plate.key,
+                    plate,
+                    line,
+                    start,
+                    direction,
+                    2 * float(box.half[longest]),
+                    2 * float(box.half[thin]),
+                    float(box.low[2]),
+                    float(box.high[2]),
+                ),
+                bolts,
+            )
+        )
     pieces += [_with_bolts(piece, bolts) for line in lines if line.key not in lines_with_plate
                for piece in _assumed(line, ground)]
     return tuple(sorted(pieces, key=lambda piece: piece.key))
@@ -69,8 +83,20 @@ def _assumed(line: WallLine, ground: tuple[Part, ...]) -> list[PlatePiece]:
     for low, high in [*cuts, (line.length, line.length)]:
         if low - start > 0.1:
             origin = line.origin + line.direction * start
-            found.append(PlatePiece(f"{line.key}@sole:{len(found)}", line.walls[0], line, origin, line.direction,
-                                    low - start, line.thickness, line.bottom, line.bottom + 0.038, assumed=True))
+            found.append(
+                PlatePiece(
+                    f"{line.key}@sole:{len(found)}",
+                    line.walls[0],
+                    line,
+                    origin,
+                    line.direction,
+                    low - start,
+                    line.thickness,
+                    line.bottom,
+                    line.bottom + 0.038,
+                    assumed=True,
+                )
+            )
         start = max(start, high)
     return found
 

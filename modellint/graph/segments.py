@@ -62,7 +62,11 @@ def _openings(house: House, line: WallLine, voids: dict[str, list[tuple[str, Arr
             continue
         low, high = box.extent(np.append(line.direction, 0.0))
         rows.setdefault(part.element.key, _opening(line, part.element.key, box.corners))
-    keep = [row for row in rows.values() if row.end - row.start > PENETRATION or row.top - row.bottom > PENETRATION]
+    keep = [
+        row
+        for row in rows.values()
+        if row.end - row.start > PENETRATION or row.top - row.bottom > PENETRATION
+    ]
     return tuple(sorted(keep, key=lambda row: (row.start, row.key)))
 
 
@@ -94,9 +98,14 @@ def _cut(house: House, line: WallLine, plates: list[Part]) -> None:
     for low, high, left, right in pieces:
         if high - low < SHORTEST:
             if high - low > SAME:
-                house.model.notes.append(Note(
-                    "segment-too-short", f"wall {line.name}, {line.storey}: a length of {1000 * (high - low):.0f} mm "
-                    "between openings is too short to count as a shear segment.", global_id=line.key))
+                house.model.notes.append(
+                    Note(
+                        "segment-too-short",
+                        f"wall {line.name}, {line.storey}: a length of {1000 * (high - low):.0f} mm "
+                        "between openings is too short to count as a shear segment.",
+                        global_id=line.key,
+                    )
+                )
             continue
         sole, top = _heights(line, low, high, plates)
         key = f"{line.key}@{left or 'start'}..{right or 'end'}"

@@ -17,16 +17,37 @@ def transfer_step(house: House, stated: Stated, end: WallEnd, tie: Part | None) 
     pull = _tie_of(house, stated, beam) if beam is not None else None
     pieces = tuple(part for part in (beam, pull) if part is not None)
     if beam is not None and pull is not None:
-        state, text, missing = "unknown", f"it stands on {beam.name}, tied by {pull.name}: the engineer must confirm " \
-                                          "that this transfers push and pull", "engineer's word on the transfer"
+        state, text, missing = (
+            "unknown",
+            f"it stands on {beam.name}, tied by {pull.name}: the engineer must confirm "
+            "that this transfers push and pull",
+            "engineer's word on the transfer",
+        )
     elif beam is not None:
-        state, text, missing = "broken", f"it stands on {beam.name}, which takes the push; no tie from the beam to a " \
-                                         "post below takes the pull", ""
+        state, text, missing = (
+            "broken",
+            f"it stands on {beam.name}, which takes the push; no tie from the beam to a "
+            "post below takes the pull",
+            "",
+        )
     else:
-        state, text, missing = "broken", "it does not stand on the end of a shear wall below, and no beam under it " \
-                                         "was found", ""
-    return ChainStep(f"{end.key}|transfer", "slot", "transfer", end, state, pieces, rung=Rung.INFERRED, text=text,
-                     missing=missing, roles=("beam",))
+        state, text, missing = (
+            "broken",
+            "it does not stand on the end of a shear wall below, and no beam under it was found",
+            "",
+        )
+    return ChainStep(
+        f"{end.key}|transfer",
+        "slot",
+        "transfer",
+        end,
+        state,
+        pieces,
+        rung=Rung.INFERRED,
+        text=text,
+        missing=missing,
+        roles=("beam",),
+    )
 
 
 def _beam_under(house: House, end: WallEnd) -> Part | None:
@@ -51,7 +72,11 @@ def _tie_of(house: House, stated: Stated, beam: Part) -> Part | None:
             continue
         for post in posts:
             reach = faces_gap(tie, post)
-            below = post.box is not None and beam.box is not None and float(post.box.centre[2]) < float(beam.box.low[2])
+            below = (
+                post.box is not None
+                and beam.box is not None
+                and float(post.box.centre[2]) < float(beam.box.low[2])
+            )
             if below and reach is not None and reach <= FACES:
                 return tie
     return None

@@ -88,16 +88,32 @@ class Walk:
     def _tie(self, end: WallEnd, post: Part | None, ties: tuple[Part, ...], slot: str) -> Part | None:
         if not ties:
             if end.stated_tie:
-                self.step("slot", slot, end, "unknown", (), text=f"tie '{end.stated_tie}' is stated, not drawn",
-                           missing="place of the tie", roles=("hold_down",))
+                self.step(
+                    "slot",
+                    slot,
+                    end,
+                    "unknown",
+                    (),
+                    text=f"tie '{end.stated_tie}' is stated, not drawn",
+                    missing="place of the tie",
+                    roles=("hold_down",),
+                )
                 return None
             self.absent(end, slot, ("hold_down", "strap"), slot, f"no {slot}")
             return None
         if post is None:
             return ties[0]
         candidates = [(tie, faces_gap(other, tie), other) for tie in ties for other in end.posts]
-        tie, gap, held = min(candidates, key=lambda row: (_beyond(row[1], FACES), -best_rung(row[0]),
-                                                         row[1] if row[1] is not None else 9.0, row[0].key, row[2].key))
+        tie, gap, held = min(
+            candidates,
+            key=lambda row: (
+                _beyond(row[1], FACES),
+                -best_rung(row[0]),
+                row[1] if row[1] is not None else 9.0,
+                row[0].key,
+                row[2].key,
+            ),
+        )
         self.join("fastened_to", slot, end, held, tie, gap, FACES, "{a} to {b}")
         return tie
 
@@ -133,8 +149,16 @@ class Walk:
         if rod is None:
             return
         if rod.axis is None:
-            self.step("embedded_in", "foundation", end, "unknown", (rod, under[0].part), text=f"{rod.name} has no shape",
-                       missing="shape of the rod", roles=("rod",))
+            self.step(
+                "embedded_in",
+                "foundation",
+                end,
+                "unknown",
+                (rod, under[0].part),
+                text=f"{rod.name} has no shape",
+                missing="shape of the rod",
+                roles=("rod",),
+            )
             return
         inside, holder = embedment(ground, rod.axis)
         target = holder or under[0].part
@@ -145,8 +169,14 @@ class Walk:
         if not end.straps or end.base_ties:
             return None
         if below is None:
-            return next((strap for strap in end.straps
-                         if strap.axis is not None and embedment(self.chains.ground, strap.axis)[0] > 0), None)
+            return next(
+                (
+                    strap
+                    for strap in end.straps
+                    if strap.axis is not None and embedment(self.chains.ground, strap.axis)[0] > 0
+                ),
+                None,
+            )
         return end.straps[0]
 
     def _over_strap(self, end: WallEnd, below: WallEnd | None, post: Part | None,
@@ -161,7 +191,9 @@ class Walk:
             return None, None
         lower = self._post(below)
         if lower is not None:
-            self.join("fastened_to", "post", below, strap, lower, faces_gap(strap, lower), FACES, "{a} to {b}")
+            self.join(
+                "fastened_to", "post", below, strap, lower, faces_gap(strap, lower), FACES, "{a} to {b}"
+            )
         return below, lower
 
     def _continuous(self, end: WallEnd, below: WallEnd | None) -> tuple[WallEnd | None, Part | None]:
@@ -184,20 +216,55 @@ class Walk:
         self.step("slot", slot, end, state, (), rung=rung, text=text, roles=roles,
                    missing="" if state == "broken" else slot)
 
-    def join(self, kind: str, slot: str, end: WallEnd, one: Part, other: Part, gap: float | None, limit: float,
-              text: str) -> None:
+    def join(
+        self,
+        kind: str,
+        slot: str,
+        end: WallEnd,
+        one: Part,
+        other: Part,
+        gap: float | None,
+        limit: float,
+        text: str,
+    ) -> None:
         found: Link = link(self.chains.stated, one, other, gap, limit)
         words = text.format(a=one.name, b=other.name)
         if found.state == "broken":
             words += f" (gap {1000 * (found.gap or 0.0):.0f} mm)"
-        self.step(kind, slot, end, found.state, (one, other), origin=found.origin, gap=found.gap, limit=found.limit,
-                   rung=found.rung, text=words, missing="" if gap is not None else "shape of a part")
+        self.step(
+            kind,
+            slot,
+            end,
+            found.state,
+            (one, other),
+            origin=found.origin,
+            gap=found.gap,
+            limit=found.limit,
+            rung=found.rung,
+            text=words,
+            missing="" if gap is not None else "shape of a part",
+        )
 
-    def step(self, kind: str, slot: str, end: WallEnd, state: str, pieces: tuple[Part, ...], *, origin: str = "",
-              gap: float | None = None, limit: float | None = None, rung: Rung = Rung.DECLARED, text: str = "",
-              missing: str = "", roles: tuple[str, ...] = ()) -> None:
+    def step(
+        self,
+        kind: str,
+        slot: str,
+        end: WallEnd,
+        state: str,
+        pieces: tuple[Part, ...],
+        *,
+        origin: str = "",
+        gap: float | None = None,
+        limit: float | None = None,
+        rung: Rung = Rung.DECLARED,
+        text: str = "",
+        missing: str = "",
+        roles: tuple[str, ...] = (),
+    ) -> None:
         key = f"{end.key}|{slot}|{kind}|{len(self.found)}"
-        self.found.append(ChainStep(key, kind, slot, end, state, pieces, origin, gap, limit, rung, text, missing, roles))
+        self.found.append(
+            ChainStep(key, kind, slot, end, state, pieces, origin, gap, limit, rung, text, missing, roles)
+        )
 
 
 def _beyond(gap: float | None, limit: float) -> int:

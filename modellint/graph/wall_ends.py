@@ -91,7 +91,11 @@ class _Column:
             box = part.box
             assert box is not None
             centre, low, high = float(box.centre[2]), float(box.low[2]), float(box.high[2])
-            if part.has("post") and across <= line.thickness / 2 + POST_BAND and segment.sole - 0.02 <= centre <= segment.top:
+            if (
+                part.has("post")
+                and across <= line.thickness / 2 + POST_BAND
+                and segment.sole - 0.02 <= centre <= segment.top
+            ):
                 found["posts"].append(part)
             if part.has("hold_down") and segment.sole - BELOW <= centre <= segment.top + ABOVE:
                 found["base_ties" if centre < middle else "top_ties"].append(part)

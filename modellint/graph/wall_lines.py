@@ -48,8 +48,20 @@ def _line_of(house: House, part: Part, storeys: tuple[Storey, ...]) -> WallLine 
     bottom, top = float(box.low[2]), float(box.high[2])
     storey = storey_at(storeys, bottom)
     shear = part.roles.get("shear_wall")
-    return WallLine(part.key, wall_name(part), (part,), storey.name if storey else "", origin, direction, length,
-                    thickness, bottom, top, shear, _compass_words(house, direction))
+    return WallLine(
+        part.key,
+        wall_name(part),
+        (part,),
+        storey.name if storey else "",
+        origin,
+        direction,
+        length,
+        thickness,
+        bottom,
+        top,
+        shear,
+        _compass_words(house, direction),
+    )
 
 
 def wall_name(part: Part) -> str:
@@ -82,7 +94,9 @@ def _belong(one: WallLine, other: WallLine) -> bool:
         return False
     if one.shear is None and other.shear is None and one.name != other.name:
         return False
-    if abs(one.direction @ other.normal) > math.sin(ANGLE) or min(one.top, other.top) < max(one.bottom, other.bottom):
+    if abs(one.direction @ other.normal) > math.sin(ANGLE) or min(one.top, other.top) < max(
+        one.bottom, other.bottom
+    ):
         return False
     ends = np.array([one.origin, one.origin + one.direction * one.length])
     if float(np.abs(other.across(ends)).max()) >= min(one.thickness, other.thickness) / 2:
@@ -101,10 +115,20 @@ def _joined(house: House, group: list[WallLine]) -> WallLine:
     names = sorted({row.name for row in group})
     walls = tuple(sorted((wall for row in group for wall in row.walls), key=lambda wall: wall.key))
     rungs = [row.shear for row in group if row.shear is not None]
-    return WallLine(walls[0].key, names[0] if len(names) == 1 else "/".join(names), walls, first.storey, origin,
-                    first.direction, float(np.ptp(ends)), max(row.thickness for row in group),
-                    min(row.bottom for row in group), max(row.top for row in group),
-                    min(rungs) if rungs else None, first.compass)
+    return WallLine(
+        walls[0].key,
+        names[0] if len(names) == 1 else "/".join(names),
+        walls,
+        first.storey,
+        origin,
+        first.direction,
+        float(np.ptp(ends)),
+        max(row.thickness for row in group),
+        min(row.bottom for row in group),
+        max(row.top for row in group),
+        min(rungs) if rungs else None,
+        first.compass,
+    )
 
 
 def in_band(line: WallLine, box: Box, widen: float) -> bool:

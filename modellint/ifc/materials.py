@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from modellint.ifc.model import MaterialLayer
@@ -57,10 +57,8 @@ class Materials:
     def _read(self, row: Any) -> Made:
         kind = row.is_a()
         if kind == "IfcMaterialLayerSetUsage":
-            sense = -1.0 if row[2] == "NEGATIVE" else 1.0
-            # The offset is measured along the set's positive axis; layers then run along the sense.
-            start = sense * float(row[3] or 0.0) * self._scale
-            return self._layers(row[0], start, str(row[1] or ""))
+            start = float(row[3] or 0.0) * self._scale
+            return self._layers(row[0], start, str(row[1] or ""), row[2] == "NEGATIVE")
         if kind == "IfcMaterialLayerSet":
             return self._layers(row, 0.0, "")
         if kind == "IfcMaterialLayer":
@@ -79,13 +77,16 @@ class Materials:
             return Made(_names([row[2]]))
         return Made(_names([row])) if kind == "IfcMaterial" else NOTHING
 
-    def _layers(self, layer_set: Any, start: float, axis: str) -> Made:
+    def _layers(self, layer_set: Any, start: float, axis: str, backward: bool = False) -> Made:
+        """Layers in file order; each offset is the layer's lower face along the positive axis."""
         rows = list(layer_set[0] or ())
-        layers, offset = [], start
+        layers, at = [], start
         for row in rows:
-            layer = self._layer(row, offset)
+            layer = self._layer(row, at)
+            if backward:
+                layer = replace(layer, offset=at - layer.thickness)
             layers.append(layer)
-            offset += layer.thickness
+            at += -layer.thickness if backward else layer.thickness
         return Made(_names(row[0] for row in rows), tuple(layers), axis)
 
     def _layer(self, row: Any, offset: float) -> MaterialLayer:

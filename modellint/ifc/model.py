@@ -57,7 +57,8 @@ class MaterialLayer:
     Attributes:
         name: material name (or layer name), "" if none.
         thickness: metres.
-        offset: metres from the layer set's reference to the layer's start, along the set's direction.
+        offset: metres from the reference line to the layer's lower face, along the positive `layer_axis`
+            (whichever way the layers run).
         category: layer category, "" if none.
     """
 

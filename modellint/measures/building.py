@@ -17,7 +17,11 @@ def parts_in_sight(building: BuildingSubject, ask: Ask) -> Quantity:
     """Number of shear walls, ties, rods, straps and vent pipes at rung inferred or better."""
     seen = [part for part in building.house.with_role(*SIGHT)
             if any(part.rung_as(role) >= Rung.INFERRED for role in SIGHT)]
-    return exact(float(len(seen)), "count", Evidence("shear walls, ties, rods, straps and vent pipes", len(seen), "count"))
+    return exact(
+        float(len(seen)),
+        "count",
+        Evidence("shear walls, ties, rods, straps and vent pipes", len(seen), "count"),
+    )
 
 
 @measure("length", of="building", example="2.78 m")
@@ -35,8 +39,11 @@ def highest_storey_height(building: BuildingSubject, ask: Ask) -> Quantity:
 def _storey_height(building: BuildingSubject, *, smallest: bool) -> Quantity:
     storeys = storeys_of(building.house.model, building.house.key)
     if len(storeys) < 2:
-        return unknown("length", Missing("storey elevations", building.name, "give the storeys and their elevations"),
-                       low=0.0)
+        return unknown(
+            "length",
+            Missing("storey elevations", building.name, "give the storeys and their elevations"),
+            low=0.0,
+        )
     rows = [(upper.elevation - lower.elevation, lower.name, upper.name)
             for lower, upper in zip(storeys[:-1], storeys[1:], strict=True)]
     height, low, high = min(rows) if smallest else max(rows)
@@ -48,10 +55,15 @@ def widest_extent(building: BuildingSubject, ask: Ask) -> Quantity:
     """Largest extent in plan over all walls and slabs, metres."""
     import numpy as np
 
-    boxes = [part.box for part in building.house.with_role("shear_wall", "other_wall", "foundation_slab", "roof", "floor")
-             if part.box is not None]
+    boxes = [
+        part.box
+        for part in building.house.with_role("shear_wall", "other_wall", "foundation_slab", "roof", "floor")
+        if part.box is not None
+    ]
     if not boxes:
-        return unknown("length", Missing("shape", "walls and slabs", "export the bodies of walls and slabs"), low=0.0)
+        return unknown(
+            "length", Missing("shape", "walls and slabs", "export the bodies of walls and slabs"), low=0.0
+        )
     low = np.min([box.low for box in boxes], axis=0)
     high = np.max([box.high for box in boxes], axis=0)
     size = float((high - low)[:2].max())
@@ -61,8 +73,12 @@ def widest_extent(building: BuildingSubject, ask: Ask) -> Quantity:
 @measure("truth", of="shear_wall", example="false for a wall without any body")
 def wall_is_drawn(wall: Part, ask: Ask) -> Quantity:
     """Whether the wall has a body of its own or members that have."""
-    return truth(wall.box is not None, Evidence(wall.element.undrawn or "no body in the file") if wall.box is None
-                 else Evidence("body read"))
+    return truth(
+        wall.box is not None,
+        Evidence(wall.element.undrawn or "no body in the file")
+        if wall.box is None
+        else Evidence("body read"),
+    )
 
 
 @named_set(of="building", gives="part")
@@ -76,10 +92,25 @@ def unnamed_hardware(building: BuildingSubject, ask: Ask) -> Members:
 
 def _nameless(part: Part) -> bool:
     element = part.element
-    anonymous = {"IfcBuildingElementProxy", "IfcDiscreteAccessory", "IfcMechanicalFastener", "IfcFastener", "IfcProxy"}
+    anonymous = {
+        "IfcBuildingElementProxy",
+        "IfcDiscreteAccessory",
+        "IfcMechanicalFastener",
+        "IfcFastener",
+        "IfcProxy",
+    }
     words = (element.name, element.type_name, element.object_type)
-    return element.ifc_class in anonymous and not part.key.count("/") and not any(_says_something(word) for word in words)
+    return (
+        element.ifc_class in anonymous
+        and not part.key.count("/")
+        and not any(_says_something(word) for word in words)
+    )
 
 
 def _says_something(word: str) -> bool:
-    return any(letter.isalpha() for letter in word) and word.lower() not in {"proxy", "undefined", "unnamed", "generic"}
+    return any(letter.isalpha() for letter in word) and word.lower() not in {
+        "proxy",
+        "undefined",
+        "unnamed",
+        "generic",
+    }

@@ -22,8 +22,14 @@ def parts_pierced(pipe: Part, ask: Ask) -> Members:
     """Rods, tie-downs, posts and anchors whose bodies the pipe's outside overlaps."""
     radius = _outside(pipe, ask)
     if pipe.axis is None or radius is None:
-        return Members((), False, (Missing("outside diameter", pipe.name, "draw the pipe or give its diameter"),))
-    found = tuple(part for part in ask.house.crossings.of(pipe) if part.has(*PIERCED) and _overlap(pipe, radius, part) > NOISE)
+        return Members(
+            (), False, (Missing("outside diameter", pipe.name, "draw the pipe or give its diameter"),)
+        )
+    found = tuple(
+        part
+        for part in ask.house.crossings.of(pipe)
+        if part.has(*PIERCED) and _overlap(pipe, radius, part) > NOISE
+    )
     for part in found:
         ask.part(part)
     return Members(found, True)
@@ -37,8 +43,18 @@ def overlap_with(pipe: Part, part: Part, ask: Ask) -> Quantity:
         return unknown("length", Missing("shape", pipe.name, "draw the pipe"), low=0.0)
     value = max(_overlap(pipe, radius, part), 0.0)
     rung = max(part.roles.values(), default=Rung.INFERRED)
-    return exact(value, "length", Evidence(f"{pipe.name} (outside radius {1000 * radius:.0f} mm) and {part.name}", value,
-                                           "length", rung, part.element.global_id), rung=rung)
+    return exact(
+        value,
+        "length",
+        Evidence(
+            f"{pipe.name} (outside radius {1000 * radius:.0f} mm) and {part.name}",
+            value,
+            "length",
+            rung,
+            part.element.global_id,
+        ),
+        rung=rung,
+    )
 
 
 def _outside(pipe: Part, ask: Ask) -> float | None:
@@ -82,7 +98,9 @@ def cut_kind(member: Part, pipe: Part, ask: Ask) -> Quantity:
     """Whether the cut the pipe needs is a bored hole or open at an edge (a notch)."""
     cut = _cut(member, pipe, ask)
     if cut is None:
-        return unknown("choice", Missing("shape", pipe.name, "draw the pipe"), words=frozenset({"hole", "notch"}))
+        return unknown(
+            "choice", Missing("shape", pipe.name, "draw the pipe"), words=frozenset({"hole", "notch"})
+        )
     across, low, high, _ = cut
     kind = "notch" if low <= -across / 2 + NOISE or high >= across / 2 - NOISE else "hole"
     return Quantity("choice", words=frozenset({kind}), evidence=(
@@ -102,10 +120,21 @@ def cut_share(member: Part, pipe: Part, ask: Ask) -> Quantity:
     inside_low, inside_high = max(low, -across / 2), min(high, across / 2)
     least = (inside_high - inside_low) / across
     most = (min(high + spare, across / 2) - max(low - spare, -across / 2)) / across
-    return between(least, most, "ratio", Evidence(
-        f"{pipe.name}: {1000 * (inside_high - inside_low):.0f} mm of {1000 * across:.0f} mm", least, "ratio",
-        Rung.DECLARED, pipe.element.global_id), missing=(
-            Missing("size of the hole", member.name, "say how large the hole is bored"),) if most > least else ())
+    return between(
+        least,
+        most,
+        "ratio",
+        Evidence(
+            f"{pipe.name}: {1000 * (inside_high - inside_low):.0f} mm of {1000 * across:.0f} mm",
+            least,
+            "ratio",
+            Rung.DECLARED,
+            pipe.element.global_id,
+        ),
+        missing=(Missing("size of the hole", member.name, "say how large the hole is bored"),)
+        if most > least
+        else (),
+    )
 
 
 @measure("length", of=FRAMED, item="any_pipe", example="40 mm of wood left beside the hole")

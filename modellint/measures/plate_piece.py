@@ -35,7 +35,10 @@ def plate_length(piece: PlatePiece, ask: Ask) -> Quantity:
 def plate_under_shear_wall(piece: PlatePiece, ask: Ask) -> Quantity:
     """Whether the piece lies under a shear wall."""
     shear = piece.line is not None and piece.line.shear is not None
-    return truth(shear, rung=piece.line.shear if shear and piece.line and piece.line.shear is not None else Rung.DECLARED)
+    return truth(
+        shear,
+        rung=piece.line.shear if shear and piece.line and piece.line.shear is not None else Rung.DECLARED,
+    )
 
 
 @measure("truth", of="plate_piece", example="true under an outer wall")
@@ -45,8 +48,11 @@ def plate_needs_bolts(piece: PlatePiece, ask: Ask) -> Quantity:
     A plate of another wall that has bolts all the same is judged, too.
     """
     if piece.line is None or piece.line.shear is not None or piece.bolts:
-        return ask.measure("plate_under_shear_wall", piece) if piece.line is not None and piece.line.shear is not None \
+        return (
+            ask.measure("plate_under_shear_wall", piece)
+            if piece.line is not None and piece.line.shear is not None
             else truth(bool(piece.bolts))
+        )
     stated = ask.house.stated(piece.line.walls[0], "exterior")
     outer = stated is not None and bool(stated.value)
     return truth(outer, *([Evidence(stated.where, rung=stated.rung)] if stated is not None else []))
@@ -85,8 +91,16 @@ def largest_bolt_end_distance(piece: PlatePiece, ask: Ask) -> Quantity:
     if not places:
         return unknown("length", _lack(piece), low=0.0)
     value = max(places[0], piece.length - places[-1])
-    return exact(value, "length", Evidence(f"first bolt {1000 * places[0]:.0f} mm, last bolt "
-                                           f"{1000 * (piece.length - places[-1]):.0f} mm from the ends", value, "length"))
+    return exact(
+        value,
+        "length",
+        Evidence(
+            f"first bolt {1000 * places[0]:.0f} mm, last bolt "
+            f"{1000 * (piece.length - places[-1]):.0f} mm from the ends",
+            value,
+            "length",
+        ),
+    )
 
 
 @measure("ratio", of="plate_piece", example="7.9 for a 12.7 mm bolt 100 mm from the end")
@@ -97,7 +111,9 @@ def smallest_bolt_end_distance_in_diameters(piece: PlatePiece, ask: Ask) -> Quan
         ask.part(bolt)
         diameter = _diameter(bolt, ask)
         if not diameter:
-            return unknown("ratio", Missing("bolt diameter", bolt.name, "draw the bolt or give its diameter"), low=0.0)
+            return unknown(
+                "ratio", Missing("bolt diameter", bolt.name, "draw the bolt or give its diameter"), low=0.0
+            )
         rows.append(min(along, piece.length - along) / diameter)
     if not rows:
         return unknown("ratio", _lack(piece), low=0.0)

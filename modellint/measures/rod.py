@@ -43,7 +43,9 @@ def rod_gap(rod: Part, tie: Part, ask: Ask) -> Quantity:
     """Distance from the rod's axis to the device's body, metres; 0 when it runs into it."""
     gap = thread_gap(rod, tie)
     if gap is None:
-        return unknown("length", Missing("shape", rod.name if rod.axis is None else tie.name, "draw it"), low=0.0)
+        return unknown(
+            "length", Missing("shape", rod.name if rod.axis is None else tie.name, "draw it"), low=0.0
+        )
     return exact(gap, "length", _seen(rod, f"gap between {rod.name} and {tie.name}", gap, "length"))
 
 
@@ -57,7 +59,9 @@ def thread_engagement(rod: Part, tie: Part, ask: Ask) -> Quantity:
     return exact(value, "ratio", _seen(rod, f"length of {rod.name} within {tie.name}", length, "length"))
 
 
-@measure("truth", of=("rod", "anchor_bolt"), example="true for an anchor rod, false for a rod between storeys")
+@measure(
+    "truth", of=("rod", "anchor_bolt"), example="true for an anchor rod, false for a rod between storeys"
+)
 def reaches_concrete(rod: Part, ask: Ask) -> Quantity:
     """Whether the rod is the one that should end in the foundation: its chain says so, or it ends in concrete."""
     if rod.has("anchor_bolt"):

@@ -24,8 +24,13 @@ def wall_marks(line: WallLine, ask: Ask) -> tuple[str, ...]:
     for wall in line.walls:
         stated = ask.house.stated(wall, "shear_wall_mark")
         element = wall.element
-        marks += [str(stated.value) if stated is not None else "", element.mark, element.name, element.type_name,
-                  *element.name.replace(",", " ").split()]
+        marks += [
+            str(stated.value) if stated is not None else "",
+            element.mark,
+            element.name,
+            element.type_name,
+            *element.name.replace(",", " ").split(),
+        ]
     return tuple(dict.fromkeys(mark for mark in marks if mark))
 
 

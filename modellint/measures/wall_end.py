@@ -93,14 +93,19 @@ def ties(end: WallEnd, ask: Ask) -> Members:
     complete = ask.house.absence.complete("base tie", end) if ask.house.absence is not None else False
     if not found and end.stated_tie:
         return Members(tuple(end.line.walls[:1]), True)
-    missing = () if complete else (Missing("hold_down", end.name, "draw the tie-downs, or name them per wall end"),)
+    missing = (
+        () if complete else (Missing("hold_down", end.name, "draw the tie-downs, or name them per wall end"),)
+    )
     return Members(found, complete or bool(found), missing)
 
 
 def _runs_through(rod: Part, end: WallEnd) -> bool:
     box = rod.box
     height = end.segment.top - end.segment.sole
-    return box is not None and float(min(box.high[2], end.segment.top) - max(box.low[2], end.segment.sole)) > 0.6 * height
+    return (
+        box is not None
+        and float(min(box.high[2], end.segment.top) - max(box.low[2], end.segment.sole)) > 0.6 * height
+    )
 
 
 @named_set(of="wall_end", gives="post")
@@ -135,8 +140,13 @@ def link_state(subject: WallEnd | ChainStep, step: ChainStep, ask: Ask) -> Quant
     seen = Evidence(step.text, step.gap, "length" if step.gap is not None else "", step.rung,
                     step.pieces[0].element.global_id if step.pieces else "")
     if step.state == "unknown":
-        return Quantity("choice", words=frozenset({"joined", "broken"}), rung=step.rung, evidence=(seen,),
-                        missing=(Missing(step.missing or step.slot, step.end.name, f"draw or state the {step.slot}"),))
+        return Quantity(
+            "choice",
+            words=frozenset({"joined", "broken"}),
+            rung=step.rung,
+            evidence=(seen,),
+            missing=(Missing(step.missing or step.slot, step.end.name, f"draw or state the {step.slot}"),),
+        )
     return word(step.state, seen, rung=step.rung)
 
 
@@ -149,8 +159,12 @@ def tie_distance_from_end(end: WallEnd, ask: Ask) -> Quantity:
     ask.part(part)
     value = inset_of(end, part)
     rung = max(part.roles.values(), default=Rung.INFERRED)
-    return exact(value, "length", Evidence(f"centre of {part.name}", value, "length", rung, part.element.global_id),
-                 rung=rung)
+    return exact(
+        value,
+        "length",
+        Evidence(f"centre of {part.name}", value, "length", rung, part.element.global_id),
+        rung=rung,
+    )
 
 
 def _tension_line(end: WallEnd) -> Part | None:
@@ -178,9 +192,15 @@ def end_support(end: WallEnd, ask: Ask) -> Quantity:
         ask.part(part)
     seen = Evidence(step.text, rung=Rung.INFERRED)
     if step.state == "unknown":
-        return Quantity("choice", words=frozenset({"beam", "nothing"}), rung=Rung.INFERRED, evidence=(seen,),
-                        missing=(Missing("transfer", end.name, "the engineer's word that this transfer takes push "
-                                         "and pull"),))
+        return Quantity(
+            "choice",
+            words=frozenset({"beam", "nothing"}),
+            rung=Rung.INFERRED,
+            evidence=(seen,),
+            missing=(
+                Missing("transfer", end.name, "the engineer's word that this transfer takes push and pull"),
+            ),
+        )
     return word("nothing", seen, rung=Rung.INFERRED)
 
 

@@ -54,7 +54,9 @@ def _drawn_elsewhere(segment: WallSegment, ask: Ask) -> bool:
     others = [row for row in ask.house.subjects("wall_segment")
               if row.line.shear is not None and row.line.key != segment.line.key]
     held = sum(any(_on(row, part) for part in ask.house.with_role("sheathing")) for row in others)
-    return held >= ask.house.limit("complete_at_least", 2.0) and held >= ask.house.limit("complete_share", 0.5) * len(others)
+    return held >= ask.house.limit("complete_at_least", 2.0) and held >= ask.house.limit(
+        "complete_share", 0.5
+    ) * len(others)
 
 
 @measure("ratio", of="wall_segment", example="1.0 for a segment sheathed from sole to top plate on one face")
@@ -72,7 +74,9 @@ def sheathed_share(segment: WallSegment, ask: Ask) -> Quantity:
     best = max((_covered(rows) / segment.length for rows in faces.values() if rows), default=0.0)
     if not members.items and not members.complete:
         return unknown("ratio", *members.missing, low=0.0)
-    rung = min((max(part.roles.values()) for part in members.items if isinstance(part, Part)), default=Rung.INFERRED)
+    rung = min(
+        (max(part.roles.values()) for part in members.items if isinstance(part, Part)), default=Rung.INFERRED
+    )
     return exact(min(best, 1.0), "ratio", Evidence(f"{len(members.items)} panels", best, "ratio"), rung=rung)
 
 
@@ -89,8 +93,12 @@ def _nailing(segment: WallSegment, ask: Ask, quantity: str, plain: str) -> Quant
         stated = ask.house.stated(part, quantity)
         if stated is not None:
             ask.part(part)
-            return exact(float(stated.value), "length", Evidence(
-                stated.where, float(stated.value), "length", stated.rung, part.element.global_id), rung=stated.rung)
+            return exact(
+                float(stated.value),
+                "length",
+                Evidence(stated.where, float(stated.value), "length", stated.rung, part.element.global_id),
+                rung=stated.rung,
+            )
     return unknown("length", Missing(quantity, f"wall {segment.line.name}, {segment.line.storey}",
                                      f"give the {plain} as a property of the wall or its sheathing"), low=0.0)
 
@@ -111,7 +119,11 @@ def field_nail_spacing(segment: WallSegment, ask: Ask) -> Quantity:
     return _nailing(segment, ask, "field_nail_spacing", "field nail spacing")
 
 
-@measure("truth", of="wall_segment", example="true when other shear walls state their nailing and this one does not")
+@measure(
+    "truth",
+    of="wall_segment",
+    example="true when other shear walls state their nailing and this one does not",
+)
 def nailing_left_out(segment: WallSegment, ask: Ask) -> Quantity:
     """Whether the nail pattern is stated for other shear walls as a matter of course, but not for this one."""
     if ask.measure("edge_nail_spacing", segment).known:
@@ -119,7 +131,9 @@ def nailing_left_out(segment: WallSegment, ask: Ask) -> Quantity:
     others = [row for row in ask.house.subjects("wall_segment")
               if row.line.shear is not None and row.line.key != segment.line.key]
     said = sum(ask.measure("edge_nail_spacing", row).known for row in others)
-    if said >= ask.house.limit("complete_at_least", 2.0) and said >= ask.house.limit("complete_share", 0.5) * len(others):
+    if said >= ask.house.limit("complete_at_least", 2.0) and said >= ask.house.limit(
+        "complete_share", 0.5
+    ) * len(others):
         return truth(True, Evidence(f"{said} of {len(others)} other segments state their edge nailing"),
                      rung=Rung.INFERRED)
     return unknown("truth", Missing("edge_nail_spacing", "the shear walls", "give nail size and spacing"))
@@ -129,17 +143,26 @@ def nailing_left_out(segment: WallSegment, ask: Ask) -> Quantity:
 def has_schedule_row(segment: WallSegment, ask: Ask) -> Quantity:
     """Whether a shear-wall schedule has a row for this wall."""
     row = wall_row(ask, segment.line)
-    return truth(row is not None, *([Evidence(f"shear-wall schedule, line {row.line}")] if row is not None else []))
+    return truth(
+        row is not None, *([Evidence(f"shear-wall schedule, line {row.line}")] if row is not None else [])
+    )
 
 
 def _scheduled(segment: WallSegment, ask: Ask, column: str) -> Quantity:
     row = wall_row(ask, segment.line)
     value = row.get(column) if row is not None else None
     if value is None:
-        return unknown("length", Missing(column, f"schedule row of wall {segment.line.name}", "fill in the schedule"),
-                       low=0.0)
-    return exact(float(value), "length", Evidence(f"shear-wall schedule, line {row.line}", float(value), "length",
-                                                  Rung.SCHEDULED), rung=Rung.SCHEDULED)
+        return unknown(
+            "length",
+            Missing(column, f"schedule row of wall {segment.line.name}", "fill in the schedule"),
+            low=0.0,
+        )
+    return exact(
+        float(value),
+        "length",
+        Evidence(f"shear-wall schedule, line {row.line}", float(value), "length", Rung.SCHEDULED),
+        rung=Rung.SCHEDULED,
+    )
 
 
 @measure("length", of="wall_segment", example="102 mm in the schedule")

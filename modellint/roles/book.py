@@ -94,7 +94,9 @@ def load_book(folder: Path, overrides: Iterable[Mapping[str, Any]] = ()) -> Role
 
     entries = []
     for path in sorted(folder.glob("*.yaml")):
-        data = yaml.load(path.read_text(encoding="utf-8"), Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))  # noqa: S506
+        data = yaml.load(
+            path.read_text(encoding="utf-8"), Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+        )  # noqa: S506
         if not isinstance(data, dict) or "role" not in data:
             raise UsageProblem(f"{path}: a role file needs a mapping with the key 'role'.")
         entries.append(_entry(data))

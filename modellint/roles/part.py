@@ -71,7 +71,9 @@ class Part:
     def name(self) -> str:
         """Name to say in a sentence."""
         element = self.element
-        return element.name or element.type_name or element.object_type or element.ifc_class.removeprefix("Ifc")
+        return (
+            element.name or element.type_name or element.object_type or element.ifc_class.removeprefix("Ifc")
+        )
 
     @property
     def parts(self) -> tuple[Part, ...]:

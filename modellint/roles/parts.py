@@ -128,7 +128,11 @@ def _slice(box: Box, across: Array, low: float, high: float) -> Box:
 def _slice_solid(solid: Solid, across: Array, slice_box: Box) -> Solid:
     low, high = slice_box.extent(across)
     box = _slice(solid.box, across, low, high)
-    if solid.outline is None or solid.sweep is None or abs(float(solid.sweep @ across)) < 0.99 * np.linalg.norm(solid.sweep):
+    if (
+        solid.outline is None
+        or solid.sweep is None
+        or abs(float(solid.sweep @ across)) < 0.99 * np.linalg.norm(solid.sweep)
+    ):
         return Solid(solid.kind if solid.kind != "mesh" else "extrusion", box, clipped=True)
     level = solid.outline @ across
     outline = solid.outline + np.outer(low - level, across)

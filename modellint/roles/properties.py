@@ -100,7 +100,9 @@ def load_properties(folder: Path, mappings: Iterable[Mapping[str, Any]] = ()) ->
 
     entries = {}
     for path in sorted(folder.glob("*.yaml")):
-        data = yaml.load(path.read_text(encoding="utf-8"), Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))  # noqa: S506
+        data = yaml.load(
+            path.read_text(encoding="utf-8"), Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+        )  # noqa: S506
         if not isinstance(data, dict) or "quantity" not in data or "dimension" not in data:
             raise UsageProblem(f"{path}: a property file needs the keys 'quantity' and 'dimension'.")
         entries[data["quantity"]] = _entry(data)
@@ -164,7 +166,9 @@ def _truth(raw: Any, rung: Rung, where: str) -> Reading:
     return Reading(None, rung, where, f"'{raw}' is neither yes nor no")
 
 
-def _number(entry: QuantityEntry, name: str, value: PropertyValue, raw: Any, rung: Rung, where: str) -> Reading:
+def _number(
+    entry: QuantityEntry, name: str, value: PropertyValue, raw: Any, rung: Rung, where: str
+) -> Reading:
     from modellint import units
 
     if entry.dimension in {"count", "ratio"} and isinstance(raw, (int, float)):

@@ -97,7 +97,9 @@ class _Matcher:
                     grounds.append(Ground("schedule", f"mark '{mark}' is in a schedule"))
                     break
             if entry.names:
-                grounds += [Ground("name", f"name '{name}'") for name in names if entry.names.match(name.lower())][:1]
+                grounds += [
+                    Ground("name", f"name '{name}'") for name in names if entry.names.match(name.lower())
+                ][:1]
             if element.ifc_class in entry.classes:
                 grounds.append(Ground("class", element.ifc_class))
             if entry.materials:
@@ -108,7 +110,9 @@ class _Matcher:
         return found
 
     def _add_shape_and_properties(self, part: Part, entry: RoleEntry, grounds: list[Ground]) -> None:
-        grounds += [Ground("shape", shape.replace("_", " ")) for shape in entry.shapes if SHAPES[shape](part)][:1]
+        grounds += [
+            Ground("shape", shape.replace("_", " ")) for shape in entry.shapes if SHAPES[shape](part)
+        ][:1]
         for quantity in entry.properties:
             where = self.has_property(part.element, quantity)
             if where:
@@ -128,7 +132,9 @@ class _Matcher:
 
 def _holds(clause: Clause, element: Element) -> bool:
     return bool(clause.tests) and all(
-        any(pattern.match(text.lower()) for text in _texts(element, key) if text) for key, pattern in clause.tests)
+        any(pattern.match(text.lower()) for text in _texts(element, key) if text)
+        for key, pattern in clause.tests
+    )
 
 
 def _texts(element: Element, key: str) -> tuple[str, ...]:
@@ -161,7 +167,15 @@ def _best(candidates: list[Candidate]) -> tuple[RoleEntry, list[Ground], Rung] |
             continue
         if entry.needs_words and not kinds & {"name", "declared", "schedule", "property"}:
             continue
-        rank = (rung == Rung.GUESSED, entry.generic, -rung, "name" not in kinds, -len(kinds), entry.order, entry.role)
+        rank = (
+            rung == Rung.GUESSED,
+            entry.generic,
+            -rung,
+            "name" not in kinds,
+            -len(kinds),
+            entry.order,
+            entry.role,
+        )
         rows.append((rank, entry, grounds, rung))
     if not rows:
         return None
@@ -237,9 +251,15 @@ def _drop_leaves_of_own_kind(parts: dict[str, Part]) -> None:
     Where two leaves or more share the assembly's role, it is a mere collection and they are the parts.
     """
     for part in parts.values():
-        leaves = [parts[key] for key in (*(leaf.key for leaf in part.members), *part.element.children) if key in parts]
+        leaves = [
+            parts[key]
+            for key in (*(leaf.key for leaf in part.members), *part.element.children)
+            if key in parts
+        ]
         for role in list(part.roles):
-            own = {leaf.key: leaf for leaf in leaves if leaf.rung_as(role) >= Rung.INFERRED and leaf.has(role)}
+            own = {
+                leaf.key: leaf for leaf in leaves if leaf.rung_as(role) >= Rung.INFERRED and leaf.has(role)
+            }
             losers = [part] if len(own) > 1 else list(own.values())
             for loser in losers:
                 del loser.roles[role], loser.grounds[role]

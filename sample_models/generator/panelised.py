@@ -114,13 +114,13 @@ class Panelised(Semantic):
                      "OverallHeight": step.size(piece.props["overall_height"].value)}
         element = step.rooted(ifc_class, piece.key, Name=piece.name or None, ObjectType=object_type or None,
                               ObjectPlacement=step.placement(WORLD, within), PredefinedType=predefined,
-                              Representation=None if shape is None else step.product(self._solid(piece, shape)), **more)
+                              Representation=None if shape is None else step.product(self._solid(piece, shape, [into(frame, s) for s in piece.more_shapes])), **more)
         self.put(held, element)
 
-    def _solid(self, piece: Piece, shape: Shape) -> Any:
+    def _solid(self, piece: Piece, shape: Shape, others: list[Shape]) -> Any:
         step = self.step
         if piece.kind in FACETED:
-            return step.shape("Brep", [self._brep(shape)])
+            return step.shape("Brep", [self._brep(one) for one in (shape, *others)])
         if piece.kind in TRIANGULATED:
             return step.shape("Tessellation", [self._faceset(shape)])
         if isinstance(shape, Tube):

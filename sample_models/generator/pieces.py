@@ -41,6 +41,7 @@ class Piece:
         ports: places of its pipe ends.
         type_name: name of the product type; pieces with equal types and shapes share one.
         axis: plan line of a wall.
+        more_shapes: further solids of the same piece, e.g. the branch of a tee.
         building: "" for the house itself, else the name of another building.
     """
 
@@ -60,6 +61,7 @@ class Piece:
     type_name: str = ""
     axis: tuple[Vec, Vec] | None = None
     building: str = ""
+    more_shapes: tuple[Shape, ...] = ()
 
 
 @dataclass(frozen=True)

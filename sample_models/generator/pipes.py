@@ -17,6 +17,11 @@ class PipeLine:
         self.pipe_kind, self.fitting_kind = kinds
         self.outside, self.bore = sizes
 
+    @property
+    def side(self) -> float:
+        """From a tee's axis to its outer face, where the branch is joined, metres."""
+        return self.outside / 2 + 0.006
+
     def pipe(self, name: str, storey: int, start: Vec, end: Vec, label: str, **more: object) -> Piece:
         """A straight pipe between two points."""
         props = {"outside_diameter": Measure(self.outside), "inside_diameter": Measure(self.bore),
@@ -36,9 +41,12 @@ class PipeLine:
 
     def tee(self, name: str, storey: int, run: tuple[Vec, Vec], branch: Vec, label: str, **more: object) -> Piece:
         """A tee: run from port 0 to port 1, branch port 2."""
+        middle = times(add(run[0], run[1]), 0.5)
+        outer, inner = self.outside / 2 + 0.006, self.bore / 2
         return self.house.add(Piece(f"{self.prefix}/{name}", str(more.get("kind", self.fitting_kind)), label, storey,
-                                    Tube(run, self.outside / 2 + 0.006, self.bore / 2), material=PVC, system=self.system,
+                                    Tube(run, outer, inner), material=PVC, system=self.system,
                                     ports=(*run, branch), variant="tee", type_name=label,
+                                    more_shapes=(Tube((middle, branch), outer, inner),),
                                     props={"outside_diameter": Measure(self.outside), "inside_diameter": Measure(self.bore)}))
 
     def join(self, first: str, first_port: int, second: str, second_port: int) -> None:

@@ -88,6 +88,7 @@ class Plain(Manner):
         self.layers = self._layers()
         self.merged_slab = len(self.layers) > 1
         self.layered = {p.key for p, _ in self.layers[1:]}
+        self.layered_walls: dict[str, list[Piece]] = {}
         self.groups: dict[str, list[Piece]] = {}
         for piece in self.pieces:
             if piece.kind in GROUPED and "/sole-" in piece.variant:
@@ -145,10 +146,15 @@ class Plain(Manner):
             more["ShapeType"] = "GABLE_ROOF"
         if ifc_class in PREDEFINED:
             more["PredefinedType"] = PREDEFINED[ifc_class][piece.kind]
+        if ifc_class == "IfcWallStandardCase":
+            if self._is_plain_box(piece):
+                self.layered_walls.setdefault(piece.material, []).append(piece)
+            else:
+                ifc_class = "IfcWall"
         if "overall_width" in piece.props:
             more |= {"OverallWidth": step.size(piece.props["overall_width"].value),
                      "OverallHeight": step.size(piece.props["overall_height"].value)}
-        representation = None if shape is None else step.product(*self._axis(piece), self._body(shape))
+        representation = None if shape is None else step.product(*self._axis(piece), self._body(shape, *self._others(piece)))
         return step.rooted(ifc_class, piece.key, Name=self.name_of(piece) or None, Representation=representation,
                            ObjectPlacement=step.placement(WORLD, storey.ObjectPlacement), **more)
 
@@ -174,11 +180,15 @@ class Plain(Manner):
         top = shape.origin[2] + shape.depth
         return replace(shape, origin=(*shape.origin[:2], low), depth=top - low)
 
-    def _body(self, shape: Shape) -> Any:
+    def _others(self, piece: Piece) -> list[Shape]:
+        return [into(self.origin_of(piece), other) for other in piece.more_shapes]
+
+    def _body(self, *shapes: Shape) -> Any:
         step = self.step
-        if isinstance(shape, Tube):
-            return step.shape("SweptSolid", step.legs(shape))
-        return step.shape("SweptSolid", [step.extrusion(shape)])
+        items = []
+        for shape in shapes:
+            items += step.legs(shape) if isinstance(shape, Tube) else [step.extrusion(shape)]
+        return step.shape("SweptSolid", items)
 
     def _axis(self, piece: Piece) -> list[Any]:
         if piece.axis is None:
@@ -246,7 +256,32 @@ class Plain(Manner):
                              "AXIS3", "NEGATIVE", step.size(self._thick_total()))
             step.rooted("IfcRelAssociatesMaterial", "layers/foundation/slab", RelatedObjects=[slab], RelatingMaterial=usage)
             self.pieces = [replace(p, material="") if p.key == "foundation/slab" else p for p in self.pieces]
+        walls = [piece for pieces in self.layered_walls.values() for piece in pieces]
+        for thickness in sorted({self._wall_thickness(piece) for piece in walls}):
+            for name, pieces in self.layered_walls.items():
+                same = [piece for piece in pieces if self._wall_thickness(piece) == thickness]
+                if same:
+                    self._wall_layer(name, thickness, same)
+        done = {piece.key for piece in walls}
+        self.pieces = [replace(p, material="") if p.key in done else p for p in self.pieces]
         super().materials()
+
+    def _wall_layer(self, name: str, thickness: float, pieces: list[Piece]) -> None:
+        """One layer for walls of equal thickness; their axis lies in the middle."""
+        step = self.step
+        layer = step.new("IfcMaterialLayer", step.once(("material", name), lambda: self.material(name)), step.size(thickness), None)
+        usage = step.new("IfcMaterialLayerSetUsage", step.new("IfcMaterialLayerSet", [layer], name), "AXIS2", "POSITIVE",
+                         -step.size(thickness / 2))
+        step.rooted("IfcRelAssociatesMaterial", f"layers/{name}/{thickness}", RelatingMaterial=usage,
+                    RelatedObjects=[self.made[piece.key] for piece in pieces])
+
+    @staticmethod
+    def _is_plain_box(piece: Piece) -> bool:
+        return isinstance(piece.shape, Extrusion) and piece.shape.size is not None and abs(piece.shape.z[2]) == 1.0
+
+    @staticmethod
+    def _wall_thickness(piece: Piece) -> float:
+        return round(min(piece.shape.size), 6)  # type: ignore[union-attr,type-var,arg-type]
 
     @staticmethod
     def _thick(piece: Piece) -> float:

@@ -29,9 +29,9 @@ def build_plumbing(plan: Plan) -> None:
         z = (n - 1) * STEP + 0.45
         drain.pipe(f"stack-{n}", n, (x, y, start), (x, y, z - LEG), f"Drain stack Level {n}", variant="stack")
         drain.join(below, port, f"stack-{n}", 0)
-        drain.tee(f"tee-{n}", n, ((x, y, z - LEG), (x, y, z + LEG)), (x + LEG, y, z), "Stack tee 60x48")
+        drain.tee(f"tee-{n}", n, ((x, y, z - LEG), (x, y, z + LEG)), (x + drain.side, y, z), "Stack tee 60x48")
         drain.join(f"stack-{n}", 1, f"tee-{n}", 0)
-        _branch(plan, n, z)
+        _branch(plan, n, z, drain.side)
         _fixtures(plan, n)
         start, below, port = z + LEG, f"tee-{n}", 1
     vent = PipeLine(house, "plumbing", "plumbing-vent", ("plumbing_pipe", "plumbing_fitting"), (OUTSIDE, BORE))
@@ -39,12 +39,12 @@ def build_plumbing(plan: Plan) -> None:
     vent.join(below, port, "vent", 0)
 
 
-def _branch(plan: Plan, n: int, z: float) -> None:
+def _branch(plan: Plan, n: int, z: float, side: float) -> None:
     """Basin drain along the wet wall, falling 1:48 to the stack."""
     x, y = plan.stack
     line = PipeLine(plan.house, "plumbing", "drainage", ("plumbing_pipe", "plumbing_fitting"), (BRANCH, BRANCH_BORE))
-    end = (x + LEG + 1.0, y, z + 1.0 / 48)
-    line.pipe(f"basin-drain-{n}", n, (x + LEG, y, z), end, f"Basin drain Level {n}", variant="branch")
+    end = (x + LEG + 1.0, y, z + (LEG + 1.0 - side) / 48)
+    line.pipe(f"basin-drain-{n}", n, (x + side, y, z), end, f"Basin drain Level {n}", variant="branch")
     line.join(f"tee-{n}", 2, f"basin-drain-{n}", 0)
 
 

@@ -17,28 +17,26 @@ schedules:
   wall_demands: schedules/wall-demands.csv
 """
 
-SHEAR_WALL = ["mark", "sheathing grade", "sheathing thickness [mm]", "nail", "nail diameter [mm]", "edge spacing [mm]",
-              "field spacing [mm]", "sides", "sill anchor diameter [mm]", "sill anchor spacing [mm]"]
-HOLD_DOWN = ["mark", "allowable tension [kN]", "rod diameter [mm]", "minimum post [mm]", "centreline offset [mm]",
-             "anchor embedment [mm]", "edge distance [mm]"]
-WALL_END = ["wall", "storey", "end", "tie", "reason", "tension demand [kN]", "compression demand [kN]", "load level"]
-DEMAND = ["wall", "storey", "storey shear [kN]", "dead load [kN/m]", "load level"]
+SHEAR_WALL = ["mark", "sheathing grade", "sheathing thickness (mm)", "nail", "edge spacing (mm)", "field spacing (mm)",
+              "sides", "anchor diameter (mm)", "anchor spacing (mm)", "method"]
+HOLD_DOWN = ["mark", "allowable tension (kN)", "level", "rod diameter (mm)", "minimum post thickness (mm)",
+             "anchor embedment (mm)", "anchor edge distance (mm)"]
+WALL_END = ["wall", "storey", "end", "tie", "reason", "tension (kN)", "compression (kN)", "level"]
+DEMAND = ["wall", "storey", "shear (kN)", "dead load (kN)", "level"]
 
 
 def add_schedules(plan: Plan) -> None:
     """Fill the four schedules of a house."""
     marks = sorted({wall.mark for wall in plan.walls if wall.shear})
-    post = round(plan.on(1, shear=True)[0].post * 1000)
-    offset = post + 38
+    post = str(round(plan.on(1, shear=True)[0].post * 1000))
     plan.house.schedules = {
-        "shear-walls": [SHEAR_WALL, *([mark, "OSB structural", "11", "8d", "3.33", "101.6", "304.8", "1", "12.7", "1830"]
-                                      for mark in marks)],
-        "hold-downs": [HOLD_DOWN,
-                       ["TD-1", "14", "15.9", str(post), str(offset), "250", "50"],
-                       ["TD-2", "22", "15.9", str(post), str(offset), "250", "50"]],
+        "shear-walls": [SHEAR_WALL, *([mark, "OSB structural", "11", "3.33 x 63 mm", "101.6", "304.8", "1", "12.7", "1830",
+                                       "segmented"] for mark in marks)],
+        "hold-downs": [HOLD_DOWN, ["TD-1", "14", "ASD wind", "15.9", post, "250", "50"],
+                       ["TD-2", "22", "ASD wind", "15.9", post, "250", "50"]],
         "wall-ends": [WALL_END, *_ends(plan)],
         "wall-demands": [DEMAND, *([wall.mark, f"Level {wall.storey}", f"{4.0 + 2.5 * (plan.storeys - wall.storey):.1f}",
-                                    "3.0", "ASD wind"] for wall in plan.walls if wall.shear)],
+                                    f"{3.0 * wall.length:.1f}", "ASD wind"] for wall in plan.walls if wall.shear)],
     }
 
 

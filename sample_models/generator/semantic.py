@@ -156,6 +156,10 @@ class Semantic(Manner):
         own = into(frame_of(shape), shape)
         if piece.variant == "" and piece.kind == "other_wall" and isinstance(own, Extrusion) and own.outline:
             return step.shape("Clipping", [self.clipped(own)])
+        if piece.more_shapes:
+            frame = self.origin_of(piece)
+            others = [into(frame_of(shape), into(frame, other)) for other in piece.more_shapes]
+            return step.shape("SweptSolid", [step.extrusion(one) for one in (own, *others)])  # type: ignore[arg-type]
         if isinstance(own, Tube) and len(own.points) > 2:
             return step.shape("AdvancedSweptSolid", [step.sweep(own)])
         if ifc_class in TYPED_ALONE or not piece.type_name or self.alike[self.alike_key(piece, own)] < 3:

@@ -29,7 +29,7 @@ def build_soil_gas(plan: Plan, crossing_at: float | None = None) -> None:
 
 def _collector(plan: Plan, line: PipeLine, crossing_at: float | None) -> None:
     x, y = plan.riser
-    line.tee("tee", 1, ((x - LEG, y, LEVEL), (x + LEG, y, LEVEL)), (x, y, LEVEL + LEG), "Suction tee", kind="suction_point")
+    line.tee("tee", 1, ((x - LEG, y, LEVEL), (x + LEG, y, LEVEL)), (x, y, LEVEL + line.side), "Suction tee", kind="suction_point")
     plan.house.pieces["soil-gas/tee"].props["role_note"] = "suction point"
     for side, sign, port in (("west", -1, 0), ("east", 1, 1)):
         a, b = (x + sign * LEG, y, LEVEL), (x + sign * (LEG + 1.8), y, LEVEL)
@@ -67,7 +67,7 @@ def _riser(plan: Plan, line: PipeLine) -> float:
     """Vertical pieces, one per storey; returns the elevation of the offset's lower corner."""
     x, y = plan.riser
     corner = plan.roof_base + 0.50
-    start, below, port = LEVEL + LEG, "tee", 2
+    start, below, port = LEVEL + line.side, "tee", 2
     for n in range(1, plan.storeys + 1):
         last = n == plan.storeys
         end = corner - LEG if last else (n - 1) * STEP + 1.6

@@ -50,6 +50,7 @@ def _mapped(house: House, point: Callable[[Vec], Vec], vector: Callable[[Vec], V
         made.pieces[key] = replace(
             piece,
             shape=None if piece.shape is None else piece.shape.mapped(point, vector, mirrored),
+            more_shapes=tuple(shape.mapped(point, vector, mirrored) for shape in piece.more_shapes),
             ports=tuple(point(p) for p in piece.ports),
             axis=None if piece.axis is None else (point(piece.axis[0]), point(piece.axis[1])),
         )

@@ -230,6 +230,20 @@ def test_layers_run_from_the_offset_along_the_sense(tmp_path: Path) -> None:
     assert element.layer_axis == "AXIS3"
 
 
+def test_layers_that_run_backward_keep_their_lower_faces(tmp_path: Path) -> None:
+    writer = Writer()
+    wall = writer.element("IfcWall")
+    layers = [
+        writer.make("IfcMaterialLayer", writer.make("IfcMaterial", name), thickness)
+        for name, thickness in (("sheathing", 12.0), ("stud", 89.0))
+    ]
+    layer_set = writer.make("IfcMaterialLayerSet", layers)
+    usage = writer.make("IfcMaterialLayerSetUsage", layer_set, "AXIS2", "NEGATIVE", 50.0)
+    writer.root("IfcRelAssociatesMaterial", None, None, [wall], usage)
+    element = read(writer.save(tmp_path)).elements[wall.GlobalId]
+    assert [layer.offset for layer in element.layers] == pytest.approx([0.038, -0.051])
+
+
 def test_true_north_and_grid(tmp_path: Path) -> None:
     writer = Writer()
     writer.context[5] = writer.direction(3.0, 4.0)

@@ -46,6 +46,7 @@ def shift(house: House, keys: Iterable[str], by: Vec) -> None:
         piece = house.pieces[key]
         if piece.shape is not None:
             piece.shape = piece.shape.moved(by)
+        piece.more_shapes = tuple(shape.moved(by) for shape in piece.more_shapes)
         piece.ports = tuple(add(p, by) for p in piece.ports)
 
 

@@ -96,6 +96,8 @@ def resize(house: House, keys: list[str], outside: float, bore: float) -> None:
             continue
         more = 0.0 if piece.kind in ("vent_pipe", "collector") else 0.006
         piece.shape = replace(piece.shape, radius=outside / 2 + more, inner=piece.shape.inner and bore / 2)
+        piece.more_shapes = tuple(
+            replace(s, radius=outside / 2 + more, inner=bore / 2) for s in piece.more_shapes if isinstance(s, Tube))
         piece.props = piece.props | {"outside_diameter": Measure(outside), "inside_diameter": Measure(bore)}
         if piece.kind in ("vent_pipe", "collector"):
             piece.type_name = f"PVC pipe {outside * 1000:.1f}"
@@ -138,9 +140,10 @@ def open_branch(house: House) -> None:
     """A tee stands in place of the first coupling; its branch, a short stub, is open to the room."""
     tee = house.pieces["soil-gas/coupling-1"]
     low, high = tee.ports
-    start = (low[0] + tee.shape.radius, low[1], (low[2] + high[2]) / 2)  # type: ignore[union-attr]
+    start = (low[0] + 0.10, low[1], (low[2] + high[2]) / 2)
     end = (start[0] + 0.30, start[1], start[2])
     tee.variant, tee.name, tee.type_name, tee.ports = "tee", "Tee 114", "Tee 114", (low, high, start)
+    tee.more_shapes = (replace(tee.shape, points=((low[0], low[1], start[2]), start)),)  # type: ignore[type-var]
     riser = house.pieces["soil-gas/riser-1"]
     house.add(replace(riser, key="soil-gas/stub", name="Soil-gas stub", shape=replace(riser.shape, points=(start, end)),  # type: ignore[type-var]
                       ports=(start, end), props=riser.props | {"length": Measure(0.30)}, variant="stub"))
