@@ -11,7 +11,7 @@ from typing import Any
 from modellint.errors import UsageProblem
 from modellint.findings.report import Report
 from modellint.graph.house import House
-from modellint.ifc.model import Model
+from modellint.ifc.model import Model, Note
 from modellint.rulebook.rule import Rule, Setting
 
 Say = Callable[[str], None]
@@ -137,7 +137,12 @@ def judge_model(model: Model, books: Books, request: Mapping[str, Any]) -> Repor
     report = Report(model.files, tuple(float(x) for x in model.origin), list(model.notes), [], [], [], [],
                     settings=books.changed)
     settings = in_si(books.settings)
-    for house in houses(model, books, settings):
+    found = houses(model, books, settings)
+    for house in found:
+        if not house.in_sight() and any(other.in_sight() for other in found):
+            report.notes.append(Note("building-is-surroundings", f"The building '{house.name or house.key}' shows no "
+                                     "shear wall, tie-down or vent; it was read as surroundings and not judged."))
+            continue
         ask = Ask(house, known.measures, known.sets, settings)
         options = JudgeOptions(books.settings, request.get("display") or books.display, request.get("due") or "",
                                PlaceFinder(house).place, bool(request.get("passes")))
@@ -210,6 +215,9 @@ def _lines_into(report: Report, model: Model) -> None:
             if element is not None and element.line is not None:
                 lines[element.global_id] = element.line
         finding.extra["lines"] = lines
+        host = model.elements.get(finding.elements[0]) if finding.elements else None
+        if host is not None and len(model.files) > 1:
+            finding.extra["file"] = model.files[host.source].name
 
 
 def _what_is_missing(report: Report, model: Model) -> list[str]:

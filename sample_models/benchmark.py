@@ -74,6 +74,8 @@ def _at(finding: dict[str, Any], where: Any, house: House, clean: House) -> bool
              finding["subject"]["global_id"]}
     if guids & named:
         return True
+    if finding["subject"]["role"] == "building" and not where.wall:
+        return True
     text = f"{finding['subject']['name']} {finding['place']['text']} {finding['message']}"
     words = [word for word in (where.wall, where.storey, where.end) if word]
     return bool(words) and all(word in text for word in words)

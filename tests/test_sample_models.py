@@ -1,4 +1,4 @@
-"""The sample houses: exact in themselves, the same in each manner, changed by a defect only where it says so."""
+"""The sample houses: exact, the same in each manner, changed by a defect only where it says so."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import hashlib
 import json
 import subprocess
 import sys
+from itertools import pairwise
 from math import cos, hypot, sin
 from pathlib import Path
 
@@ -24,8 +25,8 @@ from sample_models.generator.__main__ import main  # noqa: E402
 from sample_models.generator.plain import FAR, TURN  # noqa: E402
 
 CLEAN = {name: build(name) for name in HOUSES}
-# IRC 2018 R403.1.6: at least two bolts in each plate piece, at most 6 ft apart, one within 12 in of each end but not
-# nearer than 7 diameters, at least 7 in embedded, in the middle third of the plate.
+# IRC 2018 R403.1.6: at least two bolts in each plate piece, at most 6 ft apart, one within 12 in of each end
+# but not nearer than 7 diameters, at least 7 in embedded, in the middle third of the plate.
 SIX_FEET, TWELVE_INCHES, SEVEN_INCHES = 6 * 0.3048, 12 * 0.0254, 7 * 0.0254
 
 
@@ -75,13 +76,19 @@ def test_written_models_are_up_to_date(tmp_path):
 
 
 def test_bytes_do_not_depend_on_the_hash_seed(tmp_path):
-    code = ("import sys; from sample_models.generator import *; "
-            "[write(build('two-storey'), m, sys.argv[1] + m) for m in MANNERS]")
+    code = (
+        "import sys; from sample_models.generator import *; "
+        "[write(build('two-storey'), m, sys.argv[1] + m) for m in MANNERS]"
+    )
     sums = []
     for seed in ("1", "2"):
         (tmp_path / seed).mkdir()
-        subprocess.run([sys.executable, "-c", code, f"{tmp_path / seed}/"], check=True, cwd=ROOT,
-                       env={"PYTHONHASHSEED": seed, "PATH": ""})
+        subprocess.run(
+            [sys.executable, "-c", code, f"{tmp_path / seed}/"],
+            check=True,
+            cwd=ROOT,
+            env={"PYTHONHASHSEED": seed, "PATH": ""},
+        )
         sums.append({m: hashlib.sha256((tmp_path / seed / m).read_bytes()).hexdigest() for m in MANNERS})
     assert sums[0] == sums[1]
 
@@ -91,7 +98,11 @@ def test_posts_stand_between_plates_and_ties_touch_posts(name):
     house = CLEAN[name]
     for post in house.of_kind("post"):
         low, high = post.shape.bounds()
-        soles = [p for p in house.pieces.values() if p.parent == post.parent and p.kind in ("sill_plate", "bottom_plate")]
+        soles = [
+            p
+            for p in house.pieces.values()
+            if p.parent == post.parent and p.kind in ("sill_plate", "bottom_plate")
+        ]
         assert any(s.shape.bounds()[1][2] == pytest.approx(low[2], abs=1e-9) for s in soles)
         tops = [p for p in house.of_kind("top_plate") if p.parent == post.parent and p.variant == "lower"]
         assert all(t.shape.bounds()[0][2] == pytest.approx(high[2], abs=1e-9) for t in tops)
@@ -121,12 +132,14 @@ def test_sill_bolts_meet_the_clause(name):
         bolts = [p for p in house.of_kind("anchor_bolt") if p.variant == plate.key]
         places = sorted(p.shape.points[0][axis] for p in bolts)
         assert len(places) >= 2
-        assert max(b - a for a, b in zip(places, places[1:], strict=False)) <= SIX_FEET
+        assert max(b - a for a, b in pairwise(places)) <= SIX_FEET
         for distance in (places[0] - low[axis], high[axis] - places[-1]):
             assert 7 * 0.0127 <= distance <= TWELVE_INCHES
         assert all(-p.shape.points[0][2] >= SEVEN_INCHES for p in bolts)
         third = (high[1 - axis] - low[1 - axis]) / 3
-        assert all(low[1 - axis] + third <= p.shape.points[0][1 - axis] <= high[1 - axis] - third for p in bolts)
+        assert all(
+            low[1 - axis] + third <= p.shape.points[0][1 - axis] <= high[1 - axis] - third for p in bolts
+        )
 
 
 @pytest.mark.parametrize("name", HOUSES)
@@ -154,12 +167,33 @@ def test_stated_pipe_ends_meet(name):
 def test_wood_and_steel_do_not_run_into_one_another(name):
     """Boxes of upright pieces; sloped ones and what is meant to pass through others are left out."""
     house = CLEAN[name]
-    kinds = {"stud", "post", "sill_plate", "bottom_plate", "top_plate", "header", "joist", "rim", "blocking", "sheathing",
-             "hold_down", "strap", "bearing_plate", "plate_washer", "floor", "rough_sill", "stem_wall", "footing", "foundation_slab"}
-    pieces = sorted(((*p.shape.bounds(), p.key) for p in house.pieces.values() if p.kind in kinds), key=lambda t: t[0][0])
+    kinds = {
+        "stud",
+        "post",
+        "sill_plate",
+        "bottom_plate",
+        "top_plate",
+        "header",
+        "joist",
+        "rim",
+        "blocking",
+        "sheathing",
+        "hold_down",
+        "strap",
+        "bearing_plate",
+        "plate_washer",
+        "floor",
+        "rough_sill",
+        "stem_wall",
+        "footing",
+        "foundation_slab",
+    }
+    pieces = sorted(
+        ((*p.shape.bounds(), p.key) for p in house.pieces.values() if p.kind in kinds), key=lambda t: t[0][0]
+    )
     clashes = []
     for k, (low, high, key) in enumerate(pieces):
-        for low_2, high_2, other in pieces[k + 1:]:
+        for low_2, high_2, other in pieces[k + 1 :]:
             if low_2[0] >= high[0] - 1e-6:
                 break
             if all(min(high[i], high_2[i]) - max(low[i], low_2[i]) > 1e-6 for i in range(3)):
@@ -173,15 +207,29 @@ def test_soil_gas_exit_and_fall(name):
     start, end = house.pieces["soil-gas/offset"].ports
     assert (end[2] - start[2]) / hypot(end[0] - start[0], end[1] - start[1]) == pytest.approx(1 / 50)
     mouth = house.pieces["soil-gas/terminal"].shape.points[-1]
-    low, high = bounds(house, "roof/opening-1/window")
+    _, high = bounds(house, "roof/opening-1/window")
     assert 0 < mouth[2] - high[2] < 0.6096
     assert mouth[0] - high[0] > 3.048
 
 
-# What the library's own geometry says, against the abstract solids ---------------------------------------------------
-PROBES = ("SW-1/L1/2a/post", "SW-1/L1/2a/base-tie", "SW-1/L2/2a/rod", "SW-4/L2/stud-3", "SW-3/L1/panel-2", "SW-2/L2/top-lower-1",
-          "foundation/stem-SW-3", "roof/slab-north", "roof/rafter-south-4", "roof/gable-east", "soil-gas/riser-2", "soil-gas/offset",
-          "soil-gas/bend-1", "floor-2/deck", "roof/opening-1/window")
+# What the library's own geometry says, against the abstract solids
+PROBES = (
+    "SW-1/L1/2a/post",
+    "SW-1/L1/2a/base-tie",
+    "SW-1/L2/2a/rod",
+    "SW-4/L2/stud-3",
+    "SW-3/L1/panel-2",
+    "SW-2/L2/top-lower-1",
+    "foundation/stem-SW-3",
+    "roof/slab-north",
+    "roof/rafter-south-4",
+    "roof/gable-east",
+    "soil-gas/riser-2",
+    "soil-gas/offset",
+    "soil-gas/bend-1",
+    "floor-2/deck",
+    "roof/opening-1/window",
+)
 
 
 @pytest.mark.parametrize("manner", MANNERS)
@@ -223,7 +271,9 @@ def test_port_placements_equal_the_abstract_ports(files, manner):
 def test_same_ids_in_every_manner(files):
     house = CLEAN["two-storey"]
     for key in ("SW-1/L1/2a/base-tie", "SW-1/L2/2a/rod", "SW-1/L1/2a/post", "soil-gas/riser-1", "SW-1/L1"):
-        assert {files["two-storey", m][1].by_guid(house.guid(key)).GlobalId for m in MANNERS} == {house.guid(key)}
+        assert {files["two-storey", m][1].by_guid(house.guid(key)).GlobalId for m in MANNERS} == {
+            house.guid(key)
+        }
 
 
 def test_files_by_trade_hold_each_element_once(tmp_path):
@@ -237,7 +287,8 @@ def test_files_by_trade_hold_each_element_once(tmp_path):
     assert len({m.by_type("IfcBuilding")[0].GlobalId for m in models}) == 1
 
 
-# Defects -----------------------------------------------------------------------------------------------------------------
+# Defects
+
 
 def test_defect_names_are_unique_and_enough():
     assert len({d.name for d in DEFECTS}) == len(DEFECTS) >= 34
@@ -249,11 +300,17 @@ def test_defects_change_only_what_they_say(name):
     clean = CLEAN[name]
     for defect in (d for d in DEFECTS if name in d.where):
         house = defect.apply(build(name))
-        touched = {k for k in clean.pieces.keys() | house.pieces.keys() if clean.pieces.get(k) != house.pieces.get(k)}
+        touched = {
+            k for k in clean.pieces.keys() | house.pieces.keys() if clean.pieces.get(k) != house.pieces.get(k)
+        }
         where = defect.where[name]
         named = set(where.pieces) & (clean.pieces.keys() | house.pieces.keys())
         assert touched or house.storeys != clean.storeys, defect.name
-        assert not where.host or where.host in clean.pieces.keys() | house.pieces.keys() or where.host in ("building", "storey-2")
+        assert (
+            not where.host
+            or where.host in clean.pieces.keys() | house.pieces.keys()
+            or where.host in ("building", "storey-2")
+        )
         assert touched & named or not named or where.wall, defect.name
         if defect.name not in ("stripped", "upper-end-shifted", "shear-wall-undrawn", "column-off-end"):
             assert len(touched) <= 20, defect.name
@@ -274,12 +331,15 @@ def test_a_lost_tie_is_lost_in_each_manner(tmp_path, manner):
     assert house.guid("SW-1/L2/2b/base-tie") in ids
 
 
-# Changes that mean nothing ---------------------------------------------------------------------------------------------
+# Changes that mean nothing
+
 
 def test_moved_turned_and_mirrored_houses_keep_their_sizes():
     house = CLEAN["two-storey"]
     moved = transform.move(house, (100.0, -50.0, 0.0))
-    assert bounds(moved, "SW-1/L1/2a/post")[0][0] == pytest.approx(bounds(house, "SW-1/L1/2a/post")[0][0] + 100)
+    assert bounds(moved, "SW-1/L1/2a/post")[0][0] == pytest.approx(
+        bounds(house, "SW-1/L1/2a/post")[0][0] + 100
+    )
     mirrored = transform.mirror(house)
     assert bounds(mirrored, "SW-1/L1/2a/post")[0][0] == pytest.approx(-bounds(house, "SW-1/L1/2a/post")[1][0])
     turned = transform.rotate(transform.rotate(house, 30.0), -30.0)

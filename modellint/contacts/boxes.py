@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 
 from modellint.ifc.solid import Array, Box
@@ -61,7 +63,7 @@ def clip_line(box: Box, start: Array, end: Array) -> tuple[float, float] | None:
 def line_gap(box: Box, line: Array) -> float:
     """Shortest distance between a polyline (n, 3) and a box, 0 if it enters, metres."""
     best = np.inf
-    for start, end in zip(line[:-1], line[1:], strict=True):
+    for start, end in pairwise(line):
         if clip_line(box, start, end) is not None:
             return 0.0
         best = min(best, _segment_gap(box, start, end))
@@ -78,7 +80,7 @@ def _segment_gap(box: Box, start: Array, end: Array) -> float:
             breaks |= {t for t in ((-h - o) / d, (h - o) / d) if 0.0 < t < 1.0}
     times = sorted(breaks)
     best = min(_square(origin, step, half, t) for t in times)
-    for low, high in zip(times[:-1], times[1:], strict=True):
+    for low, high in pairwise(times):
         middle, top, bottom = (low + high) / 2, 0.0, 0.0
         for o, d, h in zip(origin, step, half, strict=True):
             at = o + middle * d
@@ -95,14 +97,14 @@ def _square(origin: list[float], step: list[float], half: list[float], t: float)
 
 
 def apart(first: Box, second: Box, reach: float = 0.0) -> bool:
-    """Whether the world-aligned boxes stay further than `reach` from each other; quick and on the safe side."""
+    """Whether the world-aligned boxes stay further than `reach` apart; quick and on the safe side."""
     return bool((first.low > second.high + reach).any() or (second.low > first.high + reach).any())
 
 
 def length_inside(box: Box, line: Array) -> float:
     """Length of a polyline (n, 3) inside a box, metres."""
     total = 0.0
-    for start, end in zip(line[:-1], line[1:], strict=True):
+    for start, end in pairwise(line):
         clipped = clip_line(box, start, end)
         if clipped is not None:
             total += (clipped[1] - clipped[0]) * float(np.linalg.norm(end - start))
@@ -112,8 +114,8 @@ def length_inside(box: Box, line: Array) -> float:
 def line_line_gap(first: Array, second: Array) -> float:
     """Shortest distance between two polylines (n, 3), metres."""
     return min(_segments_gap(a, b, c, d)
-               for a, b in zip(first[:-1], first[1:], strict=True)
-               for c, d in zip(second[:-1], second[1:], strict=True))
+               for a, b in pairwise(first)
+               for c, d in pairwise(second))
 
 
 def _segments_gap(a: Array, b: Array, c: Array, d: Array) -> float:

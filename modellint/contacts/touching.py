@@ -27,7 +27,8 @@ def near_pairs(boxes: Sequence[Box | None], reach: float) -> NDArray[np.int64]:
         & (low[second, 2] - reach <= high[first, 2])
     )
     pairs = np.array(known, dtype=np.int64)[np.column_stack([first[keep], second[keep]])]
-    return pairs[np.lexsort((pairs[:, 1], pairs[:, 0]))]
+    ordered: NDArray[np.int64] = pairs[np.lexsort((pairs[:, 1], pairs[:, 0]))]
+    return ordered
 
 
 def touching(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from modellint.findings.report import Path, PathLink, PathSlot
 from modellint.graph.compression import Bearing
 from modellint.graph.house import House
@@ -93,7 +95,7 @@ def _compression(end: WallEnd, bearing: Bearing) -> Path:
                            (_named(part),), _rung(part).word, part.name) for part in bearing.parts)
     links = tuple(PathLink("bears_on", _named(one), _named(other), "inferred", "joined", 0.0, 0.005,
                            min(_rung(one), _rung(other), Rung.INFERRED).word, f"{one.name} on {other.name}")
-                  for one, other in zip(bearing.parts[:-1], bearing.parts[1:], strict=True))
+                  for one, other in pairwise(bearing.parts))
     text = "" if bearing.reached else f"nothing drawn under {bearing.parts[-1].name}"
     return Path(
         "compression",

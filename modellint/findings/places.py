@@ -33,14 +33,14 @@ class PlaceFinder:
             return self._wall_end(subject)
         if isinstance(subject, WallSegment):
             line = subject.line
-            middle = (subject.start + subject.end) / 2
+            centre = (subject.start + subject.end) / 2
             return Place(
                 subject.name,
-                line.point(middle, subject.sole),
+                line.point(centre, subject.sole),
                 line.storey,
                 line.walls[0].element.key,
                 "",
-                middle,
+                centre,
             )
         if isinstance(subject, PlatePiece):
             middle = np.append(subject.start + subject.direction * subject.length / 2, subject.bottom)

@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable
 from modellint.graph.continuous_rod import is_continuous
 from modellint.graph.foundation import foundations, under_point
 from modellint.graph.house import Completeness, House
+from modellint.graph.wall_ends import ABOVE, BAND, BELOW, REACH
 from modellint.graph.wall_nodes import WallEnd
 from modellint.roles.part import Part, Rung
 
@@ -50,7 +51,7 @@ class Absence:
             "bearing plate": lambda end: _sure(end.bearing_plates, "bearing_plate"),
             "nut": lambda end: _sure(end.nuts, "nut"),
             "rod piece": lambda end: _sure(end.rods, "rod"),
-            "coupler": lambda end: any(_near(end, part) for part in couplers),
+            "coupler": lambda end: any(_near(house, end, part) for part in couplers),
         }
 
     def state(self, place: str, end: WallEnd) -> tuple[str, Rung]:
@@ -96,9 +97,14 @@ def _sure(parts: tuple[Part, ...], role: str) -> bool:
     return any(part.rung_as(role) >= Rung.INFERRED for part in parts)
 
 
-def _near(end: WallEnd, coupler: Part) -> bool:
-    assert coupler.box is not None
+def _near(house: House, end: WallEnd, coupler: Part) -> bool:
+    """Whether a coupler lies in the end's column of space."""
+    if coupler.box is None:
+        return False
     point = coupler.box.centre
     along = float(end.line.along(point)[0]) - end.position
-    return abs(along) <= 1.2 and abs(float(end.line.across(point)[0])) <= end.line.thickness / 2 + 0.1 \
-        and end.segment.sole - 0.3 <= float(point[2]) <= end.segment.top + 0.3
+    band = end.line.thickness / 2 + house.limit("end_column_band", BAND)
+    low = end.segment.sole - house.limit("end_column_below", BELOW)
+    high = end.segment.top + house.limit("end_column_above", ABOVE)
+    return (abs(along) <= house.limit("end_column_reach", REACH) and low <= float(point[2]) <= high
+            and abs(float(end.line.across(point)[0])) <= band)

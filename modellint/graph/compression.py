@@ -11,6 +11,7 @@ import numpy as np
 
 from modellint.contacts.touching import near_pairs
 from modellint.graph.house import House
+from modellint.graph.joints import contact_gap
 from modellint.graph.wall_nodes import WallEnd
 from modellint.ifc.solid import Box
 from modellint.roles.part import Part
@@ -32,7 +33,8 @@ BEARING_ROLES = (
     "foundation_slab",
     "pile",
 )
-FACES = 0.005
+# overlap in plan below this is an edge, not a face, metres (common practice, no source)
+OVERLAP = 0.005
 
 
 @dataclass(frozen=True)
@@ -48,14 +50,16 @@ def compression_chains(house: House, ends: tuple[WallEnd, ...]) -> dict[str, Bea
     import networkx as nx
 
     parts = [part for part in house.with_role(*BEARING_ROLES) if part.box is not None]
+    limit = contact_gap(house)
     graph = nx.DiGraph()
     boxes = [part.box for part in parts]
-    for a, b in near_pairs(boxes, FACES).tolist():
+    for a, b in near_pairs(boxes, limit).tolist():
         one, other = boxes[a], boxes[b]
-        assert one is not None and other is not None
-        if _bears(one, other):
+        if one is None or other is None:
+            continue
+        if _bears(one, other, limit):
             graph.add_edge(a, b)
-        elif _bears(other, one):
+        elif _bears(other, one, limit):
             graph.add_edge(b, a)
     index = {part.key: k for k, part in enumerate(parts)}
     ground = {
@@ -94,9 +98,9 @@ def _low(part: Part) -> float:
     return float(part.box.low[2]) if part.box is not None else 0.0
 
 
-def _bears(upper: Box, lower: Box) -> bool:
-    """Whether the underside of one box rests on the top of another within 5 mm, overlapping in plan."""
-    if abs(float(upper.low[2] - lower.high[2])) > FACES:
+def _bears(upper: Box, lower: Box, limit: float) -> bool:
+    """Whether the underside of one box rests on the top of another within the limit, overlapping in plan."""
+    if abs(float(upper.low[2] - lower.high[2])) > limit:
         return False
     overlap = np.minimum(upper.high[:2], lower.high[:2]) - np.maximum(upper.low[:2], lower.low[:2])
-    return bool((overlap > 0.005).all())
+    return bool((overlap > OVERLAP).all())

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from modellint.graph.joints import FACES, faces_gap, thread_gap
+from modellint.graph.joints import faces_gap, thread_gap
 from modellint.graph.wall_nodes import WallEnd
+from modellint.ifc.solid import Array
 from modellint.roles.part import Part
 
 if TYPE_CHECKING:
@@ -45,18 +47,10 @@ def storey_steps(walk: Walk, end: WallEnd) -> Part | None:
     pieces = sorted(end.column_rods, key=lambda rod: (-_top(rod), rod.key))
     if plate is not None and pieces:
         rod = min(pieces, key=lambda piece: (_or_far(thread_gap(piece, plate)), piece.key))
-        walk.join(
-            "threaded_into",
-            "bearing plate",
-            end,
-            plate,
-            rod,
-            thread_gap(rod, plate),
-            FACES,
-            "{b} through {a}",
-        )
+        walk.join("threaded_into", "bearing plate", end, (plate, rod), gap=thread_gap(rod, plate),
+                  limit=walk.contact, text="{b} through {a}")
         _nut(walk, end, plate, rod)
-    for upper, lower in zip(pieces[:-1], pieces[1:], strict=True):
+    for upper, lower in pairwise(pieces):
         _couple(walk, end, upper, lower)
     if not end.rods:
         walk.absent(end, "rod", ("rod",), "rod piece", "no rod at the sole")
@@ -69,8 +63,10 @@ def _nut(walk: Walk, end: WallEnd, plate: Part, rod: Part) -> None:
         walk.absent(end, "nut", ("nut", "take_up"), "nut", "no nut on the bearing plate")
         return
     nut = min(end.nuts, key=lambda part: (_or_far(faces_gap(part, plate)), part.key))
-    walk.join("bears_on", "nut", end, nut, plate, faces_gap(nut, plate), FACES, "{a} on {b}")
-    walk.join("threaded_into", "nut", end, nut, rod, thread_gap(rod, nut), FACES, "{b} into {a}")
+    walk.join("bears_on", "nut", end, (nut, plate), gap=faces_gap(nut, plate),
+              limit=walk.contact, text="{a} on {b}")
+    walk.join("threaded_into", "nut", end, (nut, rod), gap=thread_gap(rod, nut),
+              limit=walk.contact, text="{b} into {a}")
 
 
 def _couple(walk: Walk, end: WallEnd, upper: Part, lower: Part) -> None:
@@ -87,7 +83,7 @@ def _couple(walk: Walk, end: WallEnd, upper: Part, lower: Part) -> None:
         return
     diameter = 2 * (upper.radius or 0.0)
     offset = float(np.linalg.norm((low_end - high_end)[:2]))
-    limit = DIAMETERS * diameter
+    limit = walk.house.limit("coupler_gap_diameters", DIAMETERS) * diameter
     if walk.house.with_role("coupler"):
         state, rung = walk.chains.absence.state("coupler", end)
         walk.step(
@@ -102,17 +98,17 @@ def _couple(walk: Walk, end: WallEnd, upper: Part, lower: Part) -> None:
             text=f"no coupler between {upper.name} and {lower.name}, {1000 * apart:.0f} mm apart",
         )
         return
-    state = "joined" if apart <= limit and offset <= COAXIAL else "broken"
+    state = "joined" if apart <= limit and offset <= walk.house.limit("coupler_offset", COAXIAL) else "broken"
     walk.step("coupled", "coupler", end, state, (upper, lower), origin="inferred", gap=apart, limit=limit,
               text=f"{upper.name} to {lower.name} (gap {1000 * apart:.0f} mm)")
 
 
-def _coupler_over(walk: Walk, one: np.ndarray, other: np.ndarray) -> Part | None:  # type: ignore[type-arg]
+def _coupler_over(walk: Walk, one: Array, other: Array) -> Part | None:
     for coupler in walk.house.with_role("coupler"):
         if (
             coupler.box is not None
-            and coupler.box.contains(one, FACES)
-            and coupler.box.contains(other, FACES)
+            and coupler.box.contains(one, walk.contact)
+            and coupler.box.contains(other, walk.contact)
         ):
             return coupler
     return None

@@ -1,4 +1,4 @@
-"""What lies under a point: the foundation part, its depth, the length of a rod inside it, the nearest edge."""
+"""What lies under a point: the foundation part, its depth, the length of a rod inside it."""
 
 from __future__ import annotations
 
@@ -76,7 +76,7 @@ def _crossings(solid: Solid, x: float, y: float) -> list[float]:
 
 
 def embedment(parts: tuple[Part, ...], axis: Array) -> tuple[float, Part | None]:
-    """Length of a straight axis inside the union of foundation parts, metres, and the part that holds most of it.
+    """Length of a straight axis in the union of foundation parts, metres, and the part that holds most of it.
 
     Parts poured against each other count once.
     """

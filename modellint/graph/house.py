@@ -19,6 +19,10 @@ GROUPS = {
 }
 
 
+# roles of which at least one must be recognised for a check of the building to mean anything
+SIGHT = ("shear_wall", "hold_down", "rod", "strap", "vent_pipe", "collector")
+
+
 @dataclass(frozen=True)
 class Completeness:
     """Whether the model draws a role as a matter of course (see docs/evidence.md, Absence).
@@ -88,6 +92,10 @@ class House:
     def roles_changed(self) -> None:
         """Forget what was remembered by role; call after giving parts further roles."""
         self._by_role.clear()
+
+    def in_sight(self) -> bool:
+        """Whether anything of the lateral or soil-gas side was recognised at rung inferred or better."""
+        return any(part.rung_as(role) >= Rung.INFERRED for role in SIGHT for part in self.with_role(role))
 
     def limit(self, name: str, default: float) -> float:
         """A general setting in SI, or its shipped value where no settings were loaded."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -11,9 +12,14 @@ from modellint.graph.house import House
 from modellint.ifc.solid import Array
 from modellint.roles.part import Part, Rung
 
-# faces of wood and steel within 5 mm; a rod end within 20 mm of the device it is threaded into
-# (design limits, common practice, no source)
-FACES, ROD = 0.005, 0.005
+# faces of wood and steel within 5 mm, and a rod's axis within 5 mm of the device it is threaded into
+# (shipped value of the setting contact_gap; common practice, no source)
+FACES = 0.005
+
+
+def contact_gap(house: House) -> float:
+    """Largest gap of a joint that counts as touching, metres."""
+    return house.limit("contact_gap", FACES)
 
 
 @dataclass(frozen=True)
@@ -36,7 +42,7 @@ class Stated:
             if rel.kind not in {"connects", "realizes"}:
                 continue
             chain = [rel.first, *rel.realizing, rel.second]
-            pairs |= {frozenset(pair) for pair in zip(chain[:-1], chain[1:], strict=True)}
+            pairs |= {frozenset(pair) for pair in pairwise(chain)}
             pairs.add(frozenset((rel.first, rel.second)))
         self._pairs = pairs
 
@@ -46,7 +52,7 @@ class Stated:
 
 
 def link(stated: Stated, one: Part, other: Part, gap: float | None, limit: float) -> Link:
-    """Judge a link: stated and measured beyond the limit is broken; nothing measured leaves its gap unknown."""
+    """Judge a link: beyond the limit it is broken, stated or not; without shapes its gap stays unknown."""
     said = stated.has(one, other)
     rung = min(best_rung(one), best_rung(other), Rung.DECLARED if said else Rung.INFERRED)
     origin = "stated" if said else "inferred"

@@ -34,7 +34,7 @@ def connect(house: House) -> None:
 
 
 def _ground(house: House, ends: tuple[WallEnd, ...]) -> None:
-    """An end stands on the foundation if concrete lies under it, or if its wall is on the lowest level drawn."""
+    """An end stands on the foundation if concrete lies under it, or its wall is on the lowest level drawn."""
     ground = foundations(house)
     lowest = min((end.segment.sole for end in ends), default=0.0)
     for end in ends:

@@ -10,7 +10,7 @@ from modellint.graph.wall_nodes import PlatePiece, WallLine
 from modellint.ifc.solid import Array
 from modellint.roles.part import Part
 
-# a plate lies on concrete when its underside is within 30 mm of it (sealer, grout; common practice, no source)
+# a plate lies on concrete when its underside is within 30 mm of it (common practice, no source)
 ON_CONCRETE = 0.030
 
 
@@ -79,7 +79,8 @@ def _assumed(line: WallLine, ground: tuple[Part, ...]) -> list[PlatePiece]:
     if not under or abs(under[0].top - line.bottom) > ON_CONCRETE:
         return []
     cuts = sorted((row.start, row.end) for row in line.openings if row.is_door)
-    start, found = 0.0, []
+    start = 0.0
+    found: list[PlatePiece] = []
     for low, high in [*cuts, (line.length, line.length)]:
         if low - start > 0.1:
             origin = line.origin + line.direction * start

@@ -60,7 +60,6 @@ def _openings(house: House, line: WallLine, voids: dict[str, list[tuple[str, Arr
         box = part.box
         if box is None or part.element.key in rows or not _lies_in(line, part):
             continue
-        low, high = box.extent(np.append(line.direction, 0.0))
         rows.setdefault(part.element.key, _opening(line, part.element.key, box.corners))
     keep = [
         row

@@ -1,9 +1,9 @@
-"""An upper wall end that does not stand on one below: the beam that takes its push, the tie that takes its pull."""
+"""An upper wall end that stands on none below: the beam that takes its push, the tie that takes its pull."""
 
 from __future__ import annotations
 
 from modellint.graph.house import House
-from modellint.graph.joints import FACES, Stated, faces_gap
+from modellint.graph.joints import Stated, contact_gap, faces_gap
 from modellint.graph.wall_nodes import ChainStep, WallEnd
 from modellint.roles.part import Part, Rung
 
@@ -68,7 +68,7 @@ def _tie_of(house: House, stated: Stated, beam: Part) -> Part | None:
     posts = [post for post in house.with_role("post", "stud") if post.box is not None]
     for tie in house.with_role("hold_down", "strap"):
         gap = faces_gap(tie, beam)
-        if not (stated.has(tie, beam) or (gap is not None and gap <= FACES)):
+        if not (stated.has(tie, beam) or (gap is not None and gap <= contact_gap(house))):
             continue
         for post in posts:
             reach = faces_gap(tie, post)
@@ -77,6 +77,6 @@ def _tie_of(house: House, stated: Stated, beam: Part) -> Part | None:
                 and beam.box is not None
                 and float(post.box.centre[2]) < float(beam.box.low[2])
             )
-            if below and reach is not None and reach <= FACES:
+            if below and reach is not None and reach <= contact_gap(house):
                 return tie
     return None

@@ -1,6 +1,7 @@
 """The uplift chain of a wall end: a row of slots from its post down to the foundation, link by link.
 
-It is not searched for in the whole graph: sill bolts, plates or another end's parts never stand in for a slot.
+It is not searched for in the whole graph: sill bolts, plates or another end's parts never stand in
+for a slot.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from modellint.graph.absence import Absence
 from modellint.graph.continuous_rod import is_continuous, storey_steps
 from modellint.graph.foundation import embedment, foundations, under_point
 from modellint.graph.house import House
-from modellint.graph.joints import FACES, ROD, Link, Stated, best_rung, faces_gap, link, thread_gap
+from modellint.graph.joints import Link, Stated, best_rung, contact_gap, faces_gap, link, thread_gap
 from modellint.graph.transfer import transfer_step
 from modellint.graph.wall_nodes import ChainStep, WallEnd
 from modellint.roles.part import Part, Rung
@@ -45,9 +46,11 @@ class Walk:
     def __init__(self, chains: Chains) -> None:
         self.chains, self.house = chains, chains.house
         self.found: list[ChainStep] = []
+        self.contact = contact_gap(self.house)
         self.coupled: set[frozenset[str]] = set()
 
     def down(self, end: WallEnd) -> list[ChainStep]:
+        """All steps from the post of `end` down."""
         held = self._post(end)
         current: WallEnd | None = end
         while current is not None:
@@ -76,7 +79,8 @@ class Walk:
         lower = self._post(below)
         if top is not None and lower is not None:
             lower = min(below.posts, key=lambda post: (_or_far(faces_gap(top, post)), post.key))
-            self.join("fastened_to", "post", below, top, lower, faces_gap(top, lower), FACES, "{a} to {b}")
+            self.join("fastened_to", "post", below, (top, lower), gap=faces_gap(top, lower),
+                      limit=self.contact, text="{a} to {b}")
         return below, lower
 
     def _post(self, end: WallEnd) -> Part | None:
@@ -107,14 +111,15 @@ class Walk:
         tie, gap, held = min(
             candidates,
             key=lambda row: (
-                _beyond(row[1], FACES),
+                _beyond(row[1], self.contact),
                 -best_rung(row[0]),
                 row[1] if row[1] is not None else 9.0,
                 row[0].key,
                 row[2].key,
             ),
         )
-        self.join("fastened_to", slot, end, held, tie, gap, FACES, "{a} to {b}")
+        self.join("fastened_to", slot, end, (held, tie), gap=gap,
+                  limit=self.contact, text="{a} to {b}")
         return tie
 
     def _rod(self, end: WallEnd, tie: Part | None) -> Part | None:
@@ -126,7 +131,8 @@ class Walk:
         if tie is None:
             return end.rods[0]
         rod = min(end.rods, key=lambda part: (_or_far(thread_gap(part, tie)), part.key))
-        self.join("threaded_into", slot, end, tie, rod, thread_gap(rod, tie), ROD, "{b} to {a}")
+        self.join("threaded_into", slot, end, (tie, rod), gap=thread_gap(rod, tie),
+                  limit=self.contact, text="{b} to {a}")
         return rod
 
     def _top_tie(self, below: WallEnd, rod: Part | None) -> Part | None:
@@ -136,7 +142,8 @@ class Walk:
         if rod is None:
             return below.top_ties[0]
         tie = min(below.top_ties, key=lambda part: (_or_far(thread_gap(rod, part)), part.key))
-        self.join("threaded_into", "top tie", below, rod, tie, thread_gap(rod, tie), ROD, "{a} to {b}")
+        self.join("threaded_into", "top tie", below, (rod, tie), gap=thread_gap(rod, tie),
+                  limit=self.contact, text="{a} to {b}")
         return tie
 
     def _foundation(self, end: WallEnd, rod: Part | None) -> None:
@@ -163,7 +170,8 @@ class Walk:
         inside, holder = embedment(ground, rod.axis)
         target = holder or under[0].part
         gap = 0.0 if inside > 0 else max(float(rod.axis[:, 2].min()) - under[0].top, 0.001)
-        self.join("embedded_in", "foundation", end, rod, target, gap, 0.0, "{a} into {b}")
+        self.join("embedded_in", "foundation", end, (rod, target), gap=gap,
+                  limit=0.0, text="{a} into {b}")
 
     def _strap(self, end: WallEnd, below: WallEnd | None) -> Part | None:
         if not end.straps or end.base_ties:
@@ -182,18 +190,19 @@ class Walk:
     def _over_strap(self, end: WallEnd, below: WallEnd | None, post: Part | None,
                     strap: Part) -> tuple[WallEnd | None, Part | None]:
         if post is not None:
-            self.join("fastened_to", "strap", end, post, strap, faces_gap(post, strap), FACES, "{b} to {a}")
+            self.join("fastened_to", "strap", end, (post, strap), gap=faces_gap(post, strap),
+                      limit=self.contact, text="{b} to {a}")
         if below is None:
             assert strap.axis is not None
             holder = embedment(self.chains.ground, strap.axis)[1]
             if holder is not None:
-                self.join("embedded_in", "foundation", end, strap, holder, 0.0, 0.0, "{a} into {b}")
+                self.join("embedded_in", "foundation", end, (strap, holder), gap=0.0,
+                          limit=0.0, text="{a} into {b}")
             return None, None
         lower = self._post(below)
         if lower is not None:
-            self.join(
-                "fastened_to", "post", below, strap, lower, faces_gap(strap, lower), FACES, "{a} to {b}"
-            )
+            self.join("fastened_to", "post", below, (strap, lower), gap=faces_gap(strap, lower),
+                      limit=self.contact, text="{a} to {b}")
         return below, lower
 
     def _continuous(self, end: WallEnd, below: WallEnd | None) -> tuple[WallEnd | None, Part | None]:
@@ -212,21 +221,15 @@ class Walk:
     # -- steps ------------------------------------------------------------------------------------
 
     def absent(self, end: WallEnd, slot: str, roles: tuple[str, ...], place: str, text: str) -> None:
+        """A slot without a part: broken or unknown, as the other ends tell."""
         state, rung = self.chains.absence.state(place, end)
         self.step("slot", slot, end, state, (), rung=rung, text=text, roles=roles,
                    missing="" if state == "broken" else slot)
 
-    def join(
-        self,
-        kind: str,
-        slot: str,
-        end: WallEnd,
-        one: Part,
-        other: Part,
-        gap: float | None,
-        limit: float,
-        text: str,
-    ) -> None:
+    def join(self, kind: str, slot: str, end: WallEnd, pair: tuple[Part, Part], *, gap: float | None,
+             limit: float, text: str) -> None:
+        """A link between two parts, judged by its gap; `{a}` and `{b}` in the text are their names."""
+        one, other = pair
         found: Link = link(self.chains.stated, one, other, gap, limit)
         words = text.format(a=one.name, b=other.name)
         if found.state == "broken":
@@ -236,7 +239,7 @@ class Walk:
             slot,
             end,
             found.state,
-            (one, other),
+            pair,
             origin=found.origin,
             gap=found.gap,
             limit=found.limit,
@@ -245,22 +248,11 @@ class Walk:
             missing="" if gap is not None else "shape of a part",
         )
 
-    def step(
-        self,
-        kind: str,
-        slot: str,
-        end: WallEnd,
-        state: str,
-        pieces: tuple[Part, ...],
-        *,
-        origin: str = "",
-        gap: float | None = None,
-        limit: float | None = None,
-        rung: Rung = Rung.DECLARED,
-        text: str = "",
-        missing: str = "",
-        roles: tuple[str, ...] = (),
-    ) -> None:
+    def step(self, kind: str, slot: str, end: WallEnd, state: str, pieces: tuple[Part, ...], *,
+             origin: str = "", gap: float | None = None, limit: float | None = None,
+             rung: Rung = Rung.DECLARED, text: str = "", missing: str = "",
+             roles: tuple[str, ...] = ()) -> None:
+        """A further step of the chain; the attributes are those of `ChainStep`."""
         key = f"{end.key}|{slot}|{kind}|{len(self.found)}"
         self.found.append(
             ChainStep(key, kind, slot, end, state, pieces, origin, gap, limit, rung, text, missing, roles)

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 import numpy as np
 
 from modellint.graph.house import House
-from modellint.graph.joints import FACES, faces_gap
+from modellint.graph.joints import contact_gap, faces_gap
 from modellint.graph.wall_nodes import WallEnd, WallLine, WallSegment
 from modellint.ifc.solid import Array
 from modellint.roles.part import Part
@@ -28,7 +28,7 @@ def wall_ends(house: House, segments: Iterable[WallSegment]) -> tuple[WallEnd, .
         segment.ends = [_end(segment, "start"), _end(segment, "end")]
         column.fill(segment)
         ends += segment.ends
-    _leave_to_the_fastened(ends)
+    _leave_to_the_fastened(ends, contact_gap(house))
     _stack(house, ends)
     return tuple(sorted(ends, key=lambda end: end.key))
 
@@ -61,7 +61,10 @@ class _Column:
     """Hardware and posts of a building as arrays, handed out to the wall ends that catch them."""
 
     def __init__(self, house: House) -> None:
-        self.house = house
+        self.reach = house.limit("end_column_reach", REACH)
+        self.band = house.limit("end_column_band", BAND)
+        self.below = house.limit("end_column_below", BELOW)
+        self.above = house.limit("end_column_above", ABOVE)
         self.parts = [part for part in house.with_role(*ROLES) if part.box is not None]
         boxes = [part.box for part in self.parts if part.box is not None]
         self.centre = np.array([box.centre for box in boxes]).reshape(-1, 3)
@@ -70,14 +73,14 @@ class _Column:
 
     def fill(self, segment: WallSegment) -> None:
         """Give each caught part to its nearer end of the segment."""
-        line, limit = segment.line, self.house.limit
+        line = segment.line
         if not self.parts:
             return
         along, across = line.along(self.centre), np.abs(line.across(self.centre))
-        reach = min(segment.length / 2, limit("end_column_reach", REACH)) + 1e-6
-        band = line.thickness / 2 + limit("end_column_band", BAND)
-        near = (across <= band) & (self.high >= segment.sole - limit("end_column_below", BELOW)) \
-            & (self.low <= segment.top + limit("end_column_above", ABOVE))
+        reach = min(segment.length / 2, self.reach) + 1e-6
+        band = line.thickness / 2 + self.band
+        near = (across <= band) & (self.high >= segment.sole - self.below) \
+            & (self.low <= segment.top + self.above)
         for end in segment.ends:
             inset = (along - end.position) * end.inward
             rows = np.flatnonzero(near & (inset >= -POST_BAND) & (inset <= reach))
@@ -97,11 +100,11 @@ class _Column:
                 and segment.sole - 0.02 <= centre <= segment.top
             ):
                 found["posts"].append(part)
-            if part.has("hold_down") and segment.sole - BELOW <= centre <= segment.top + ABOVE:
+            if part.has("hold_down") and segment.sole - self.below <= centre <= segment.top + self.above:
                 found["base_ties" if centre < middle else "top_ties"].append(part)
             if part.has("rod"):
                 found["column_rods"].append(part)
-            if part.has("rod") and low <= segment.sole + BELOW and high >= segment.sole - BELOW:
+            if part.has("rod") and low <= segment.sole + self.below and high >= segment.sole - self.below:
                 found["rods"].append(part)
             if part.has("strap") and low <= segment.sole <= high:
                 found["straps"].append(part)
@@ -119,7 +122,7 @@ def inset_of(end: WallEnd, part: Part) -> float:
     return float((end.line.along(point)[0] - end.position) * end.inward)
 
 
-def _leave_to_the_fastened(ends: list[WallEnd]) -> None:
+def _leave_to_the_fastened(ends: list[WallEnd], limit: float) -> None:
     """A device that several ends catch serves those whose post it touches, if it touches any."""
     for name in ("base_ties", "top_ties", "straps"):
         catches: dict[str, list[WallEnd]] = defaultdict(list)
@@ -128,14 +131,14 @@ def _leave_to_the_fastened(ends: list[WallEnd]) -> None:
                 catches[part.key].append(end)
         for key, several in catches.items():
             part = next(row for row in getattr(several[0], name) if row.key == key)
-            fastened = [end for end in several if _touches_a_post(end, part)]
+            fastened = [end for end in several if _touches_a_post(end, part, limit)]
             for end in several if 0 < len(fastened) < len(several) else ():
                 if end not in fastened:
                     setattr(end, name, tuple(row for row in getattr(end, name) if row.key != key))
 
 
-def _touches_a_post(end: WallEnd, part: Part) -> bool:
-    return any(gap is not None and gap <= FACES for gap in (faces_gap(part, post) for post in end.posts))
+def _touches_a_post(end: WallEnd, part: Part, limit: float) -> bool:
+    return any(gap is not None and gap <= limit for gap in (faces_gap(part, post) for post in end.posts))
 
 
 def _stack(house: House, ends: list[WallEnd]) -> None:

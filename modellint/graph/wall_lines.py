@@ -12,13 +12,14 @@ from modellint.graph.wall_nodes import WallLine
 from modellint.ifc.solid import Array, Box
 from modellint.roles.part import Part, Rung
 
-# offset under half the thickness, angle under 1 degree, gap up to 50 mm (design limits, common practice, no source)
+# offset under half the thickness, angle under 1 degree, gap up to 50 mm (common practice, no source)
 ANGLE, GAP = math.radians(1.0), 0.050
 COMPASS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
 
 
 def wall_lines(house: House, storeys: tuple[Storey, ...]) -> tuple[WallLine, ...]:
     """All lines of shear and other walls with a usable shape, sorted by key."""
+    gap = house.limit("line_gap", GAP)
     single = []
     for part in house.with_role("shear_wall", "other_wall"):
         line = _line_of(house, part, storeys)
@@ -26,7 +27,7 @@ def wall_lines(house: House, storeys: tuple[Storey, ...]) -> tuple[WallLine, ...
             single.append(line)
     groups: list[list[WallLine]] = []
     for line in sorted(single, key=lambda row: row.key):
-        home = next((group for group in groups if any(_belong(line, other) for other in group)), None)
+        home = next((group for group in groups if any(_belong(line, other, gap) for other in group)), None)
         if home is None:
             groups.append([line])
         else:
@@ -89,7 +90,7 @@ def _compass_words(house: House, direction: Array) -> tuple[str, str]:
     return COMPASS[(step + 4) % 8], COMPASS[step]
 
 
-def _belong(one: WallLine, other: WallLine) -> bool:
+def _belong(one: WallLine, other: WallLine, gap: float) -> bool:
     if (one.shear is None) != (other.shear is None) or one.storey != other.storey:
         return False
     if one.shear is None and other.shear is None and one.name != other.name:
@@ -102,7 +103,7 @@ def _belong(one: WallLine, other: WallLine) -> bool:
     if float(np.abs(other.across(ends)).max()) >= min(one.thickness, other.thickness) / 2:
         return False
     reach = other.along(ends)
-    return bool(float(reach.min()) <= other.length + GAP and float(reach.max()) >= -GAP)
+    return bool(float(reach.min()) <= other.length + gap and float(reach.max()) >= -gap)
 
 
 def _joined(house: House, group: list[WallLine]) -> WallLine:

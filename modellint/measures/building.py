@@ -1,15 +1,14 @@
-"""Measures of the building as a whole: is there anything to judge, are heights believable, are parts named?"""
+"""Measures of the building as a whole: is there anything to judge, are heights and names believable?"""
 
 from __future__ import annotations
 
-from modellint.graph.house import BuildingSubject
+from itertools import pairwise
+
+from modellint.graph.house import SIGHT, BuildingSubject
 from modellint.graph.storeys import storeys_of
 from modellint.measures.ask import Ask, measure, named_set
 from modellint.measures.quantity import Evidence, Members, Missing, Quantity, exact, truth, unknown
 from modellint.roles.part import Part, Rung
-
-# roles of which at least one must be recognised for the check to mean anything
-SIGHT = ("shear_wall", "hold_down", "rod", "strap", "vent_pipe", "collector")
 
 
 @measure("count", of="building", example="42 parts")
@@ -45,7 +44,7 @@ def _storey_height(building: BuildingSubject, *, smallest: bool) -> Quantity:
             low=0.0,
         )
     rows = [(upper.elevation - lower.elevation, lower.name, upper.name)
-            for lower, upper in zip(storeys[:-1], storeys[1:], strict=True)]
+            for lower, upper in pairwise(storeys)]
     height, low, high = min(rows) if smallest else max(rows)
     return exact(height, "length", Evidence(f"{high} lies above {low}", height, "length"))
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 
 from modellint.contacts.boxes import apart, clip_line, line_gap, line_line_gap
@@ -150,15 +152,15 @@ def wood_beside_hole(member: Part, pipe: Part, ask: Ask) -> Quantity:
 
 
 def _cut(member: Part, pipe: Part, ask: Ask) -> tuple[float, float, float, float] | None:
-    """Width of the member, the pipe's interval across it measured from its middle, and the spare of the hole."""
+    """Width of the member, the pipe's interval across it from its middle, and the spare of the hole."""
     box, axis, radius = member.box, pipe.axis, _outside(pipe, ask)
     if box is None or axis is None or radius is None:
         return None
     order = np.argsort(box.half)
     width_axis = int(order[1])
-    clipped = [clip_line(box, a, b) for a, b in zip(axis[:-1], axis[1:], strict=True)]
+    clipped = [clip_line(box, a, b) for a, b in pairwise(axis)]
     middle = next((a + (c[0] + c[1]) / 2 * (b - a) for (a, b), c in
-                   zip(zip(axis[:-1], axis[1:], strict=True), clipped, strict=True) if c is not None), None)
+                   zip(pairwise(axis), clipped, strict=True) if c is not None), None)
     if middle is None:
         middle = min(axis, key=lambda point: float(np.linalg.norm(point - box.centre)))
     offset = float(box.local(middle)[0][width_axis])

@@ -12,7 +12,7 @@ from modellint.roles.shapes import radius_of
 
 
 def bolts_are_drawn(ask: Ask, without: PlatePiece) -> bool:
-    """Whether anchor bolts are drawn as a matter of course: at two other pieces or more, and at half of them."""
+    """Whether anchor bolts are drawn as a matter of course: at two other pieces or more, at half of them."""
     others = [piece for piece in ask.house.subjects("plate_piece") if piece.key != without.key]
     held = sum(bool(piece.bolts) for piece in others)
     least = ask.house.limit("complete_at_least", 2.0)

@@ -63,7 +63,7 @@ def thread_engagement(rod: Part, tie: Part, ask: Ask) -> Quantity:
     "truth", of=("rod", "anchor_bolt"), example="true for an anchor rod, false for a rod between storeys"
 )
 def reaches_concrete(rod: Part, ask: Ask) -> Quantity:
-    """Whether the rod is the one that should end in the foundation: its chain says so, or it ends in concrete."""
+    """Whether the rod is one that should end in the foundation: an anchor bolt, or its chain says so."""
     if rod.has("anchor_bolt"):
         return truth(True)
     for end in ask.house.subjects("wall_end"):

@@ -19,7 +19,7 @@ def _same(text: Any, *names: str) -> bool:
 
 
 def wall_marks(line: WallLine, ask: Ask) -> tuple[str, ...]:
-    """Marks a wall may be scheduled under: mapped property, tag, type name, name and the words of its name."""
+    """Marks a wall may be scheduled under: mapped property, tag, type name, name and words of its name."""
     marks: list[str] = []
     for wall in line.walls:
         stated = ask.house.stated(wall, "shear_wall_mark")

@@ -12,7 +12,6 @@ from modellint.measures.quantity import (
     Members,
     Missing,
     Quantity,
-    between,
     exact,
     truth,
     unknown,
@@ -22,6 +21,7 @@ from modellint.measures.schedule_rows import end_row, wall_row
 from modellint.roles.part import Part, Rung
 
 # methods whose walls are tied at the ends of the whole line only (SDPWS 4.3.6.1.3, 4.3.6.4.2)
+THICK_SLAB = 0.200
 LINE_ENDS_ONLY = frozenset({"perforated", "force_transfer", "portal"})
 
 
@@ -152,7 +152,7 @@ def link_state(subject: WallEnd | ChainStep, step: ChainStep, ask: Ask) -> Quant
 
 @measure("length", of="wall_end", example="115 mm for a tie against a 76 mm end post")
 def tie_distance_from_end(end: WallEnd, ask: Ask) -> Quantity:
-    """Straight distance from the end face of the segment to the tie's (or rod's) centre line, along the wall."""
+    """Straight distance along the wall from the segment's end face to the tie's (or rod's) centre line."""
     part = _tension_line(end)
     if part is None:
         return unknown("length", Missing("hold_down", end.name, "draw the tie-down"), low=0.0)
@@ -178,7 +178,7 @@ def _tension_line(end: WallEnd) -> Part | None:
 @measure("choice", of="wall_end", words=("foundation", "wall end", "beam", "nothing"),
          example="wall end where it stacks on the end of the wall below")
 def end_support(end: WallEnd, ask: Ask) -> Quantity:
-    """What the end stands on: the foundation, the end of a shear wall below, a beam, or nothing that was found."""
+    """What the end stands on: foundation, the end of a shear wall below, a beam, or nothing found."""
     if end.below is not None:
         for part in end.below.parts:
             ask.part(part)
@@ -206,19 +206,23 @@ def end_support(end: WallEnd, ask: Ask) -> Quantity:
 
 @measure("truth", of="wall_end", example="false where an interior wall ends on a slab without a footing")
 def foundation_below(end: WallEnd, ask: Ask) -> Quantity:
-    """Whether a footing, stem wall, pile or slab lies under the end (at the tie, else at the end itself)."""
+    """Whether a footing, stem wall, pile or thickened slab lies under the end (at the tie, else at the end itself).
+
+    A slab counts where it is at least 200 mm deep (common practice, no source).
+    """
     if not end.on_foundation:
         return truth(True)
     part = _tension_line(end)
     point = part.box.centre if part is not None and part.box is not None else end.point
     under = under_point(foundations(ask.house), float(point[0]), float(point[1]), end.segment.sole)
-    thick = [row for row in under if not row.part.has("foundation_slab")] or under
+    thick = [row for row in under if not row.part.has("foundation_slab") or row.top - row.bottom >= THICK_SLAB]
     if thick:
         ask.part(thick[0].part)
         return truth(True, Evidence(f"on {thick[0].part.name}", global_id=thick[0].part.element.global_id))
+    thin = f", only {under[0].part.name}" if under else ""
     state, rung = ask.house.absence.state("foundation", end)
     if state == "broken":
-        return truth(False, Evidence("no concrete under it, other ends have some"), rung=rung)
+        return truth(False, Evidence(f"no footing under it{thin}; other ends have one"), rung=rung)
     return unknown("truth", Missing("foundation", "the building", "draw the footings"))
 
 
@@ -232,15 +236,19 @@ def post_shortfall(end: WallEnd, post: Part, ask: Ask) -> Quantity:
     box = post.box
     if box is None:
         return unknown("length", Missing("shape", post.name, "draw the post"), low=0.0)
-    tallest = max((float(p.box.high[2] - p.box.low[2]) for p in _uprights(end, ask)), default=None)
+    tallest = max((_height(part) for part in _uprights(end, ask)), default=None)
     if tallest is None:
         return unknown("length", Missing("stud", end.name, "draw the wall's studs"), low=0.0)
     stack = [p for p in end.posts if p.box is not None and abs(inset_of(end, p) - inset_of(end, post)) < 0.02]
-    filled = sum(float(p.box.high[2] - p.box.low[2]) for p in stack if p.box is not None)
+    filled = sum(_height(part) for part in stack)
     short = max(tallest - filled, 0.0)
     return exact(short, "length", Evidence(f"{post.name} is {1000 * filled:.0f} mm high, the wall's studs "
                                            f"{1000 * tallest:.0f} mm", short, "length", Rung.INFERRED,
                                            post.element.global_id), rung=Rung.INFERRED)
+
+
+def _height(part: Part) -> float:
+    return float(part.box.high[2] - part.box.low[2]) if part.box is not None else 0.0
 
 
 def _uprights(end: WallEnd, ask: Ask) -> list[Part]:
@@ -255,5 +263,3 @@ def _uprights(end: WallEnd, ask: Ask) -> list[Part]:
             found.append(part)
     return found
 
-
-__all__ = ["between"]

@@ -10,7 +10,7 @@ from modellint.measures.quantity import Evidence, Members, Missing, Quantity, ex
 from modellint.measures.schedule_rows import wall_row
 from modellint.roles.part import Part, Rung
 
-# sheathing lies against the wall's face; siding gaps and furring stay within 30 mm (common practice, no source)
+# sheathing lies against the wall's face; gaps and furring stay within 30 mm (common practice, no source)
 AGAINST = 0.030
 # a panel counts for a segment when it covers at least this much of its length (common practice, no source)
 COVERS = 0.05
@@ -125,7 +125,7 @@ def field_nail_spacing(segment: WallSegment, ask: Ask) -> Quantity:
     example="true when other shear walls state their nailing and this one does not",
 )
 def nailing_left_out(segment: WallSegment, ask: Ask) -> Quantity:
-    """Whether the nail pattern is stated for other shear walls as a matter of course, but not for this one."""
+    """Whether other shear walls state their nail pattern as a matter of course, but this one does not."""
     if ask.measure("edge_nail_spacing", segment).known:
         return truth(False)
     others = [row for row in ask.house.subjects("wall_segment")
@@ -151,7 +151,7 @@ def has_schedule_row(segment: WallSegment, ask: Ask) -> Quantity:
 def _scheduled(segment: WallSegment, ask: Ask, column: str) -> Quantity:
     row = wall_row(ask, segment.line)
     value = row.get(column) if row is not None else None
-    if value is None:
+    if row is None or value is None:
         return unknown(
             "length",
             Missing(column, f"schedule row of wall {segment.line.name}", "fill in the schedule"),

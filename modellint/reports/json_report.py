@@ -162,6 +162,9 @@ def _finding(finding: Finding, origin: tuple[float, float, float], due: str | No
     first = limits[0] if limits else None
     extra = dict(finding.extra)
     lines = extra.pop("lines", {})
+    own_lines = {key: lines[key] for key in finding.elements if lines.get(key) is not None}
+    if own_lines:  # where each element stands in the STEP text, for writers that point into the file
+        extra["lines"] = own_lines
     return {
         "id": finding.id, "state": finding.state, "rule": finding.rule, "title": finding.title,
         "rule_group": finding.group, "outcome": finding.outcome, "level": finding.level,

@@ -80,6 +80,14 @@ def globs(patterns: Iterable[str] | str | None) -> re.Pattern[str] | None:
     return re.compile("|".join(f"(?:{translate(str(row).lower())})" for row in rows))
 
 
+def read_page(path: Path) -> Any:
+    """One shipped YAML page, by the safe loader (its C form where there is one)."""
+    import yaml
+
+    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+    return yaml.load(path.read_text(encoding="utf-8"), Loader=loader)  # noqa: S506
+
+
 def load_book(folder: Path, overrides: Iterable[Mapping[str, Any]] = ()) -> RoleBook:
     """Read `rules/roles/*.yaml`.
 
@@ -90,13 +98,9 @@ def load_book(folder: Path, overrides: Iterable[Mapping[str, Any]] = ()) -> Role
     Raises:
         UsageProblem: a file is not a role entry.
     """
-    import yaml
-
     entries = []
     for path in sorted(folder.glob("*.yaml")):
-        data = yaml.load(
-            path.read_text(encoding="utf-8"), Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-        )  # noqa: S506
+        data = read_page(path)
         if not isinstance(data, dict) or "role" not in data:
             raise UsageProblem(f"{path}: a role file needs a mapping with the key 'role'.")
         entries.append(_entry(data))

@@ -86,7 +86,9 @@ class Part:
         return (self.element, *self.members)
 
     def rung_as(self, role: str) -> Rung:
-        """Rung of the role asked for; GUESSED if it does not have it."""
+        """Rung of the role asked for; GUESSED if it does not have it. `part` asks for any role."""
+        if role == "part":
+            return max(self.roles.values(), default=Rung.DECLARED)
         return self.roles.get(role, Rung.GUESSED)
 
     def has(self, *roles: str) -> bool:

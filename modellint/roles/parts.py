@@ -1,4 +1,4 @@
-"""From elements to parts: assemblies take in their leaves, layers and group items become parts of their own."""
+"""From elements to parts: assemblies take in their leaves, layers and group items become own parts."""
 
 from __future__ import annotations
 
@@ -81,7 +81,7 @@ def _low_first(axis: Array) -> Array:
 
 
 def layer_parts(part: Part) -> list[Part]:
-    """The material layers of a layered slab or wall as parts, sliced from its box; [] if there is only one."""
+    """The material layers of a slab or wall as parts, sliced from its box; [] if there is only one."""
     layers, box = part.element.layers, part.box
     if len(layers) < 2 or box is None:
         return []
@@ -106,8 +106,11 @@ def _layer_direction(part: Part, box: Box) -> Array:
         return UP
     if part.element.layer_axis in {"AXIS1", "AXIS2"}:
         flat = [k for k in range(3) if abs(box.axes[k, 2]) < 0.5]
-        return box.axes[min(flat, key=lambda k: box.half[k])] if flat else box.axes[int(np.argmin(box.half))]
-    return box.axes[int(np.argmin(box.half))]
+        if flat:
+            level: Array = box.axes[min(flat, key=lambda k: box.half[k])]
+            return level
+    thinnest: Array = box.axes[int(np.argmin(box.half))]
+    return thinnest
 
 
 def _from_top(part: Part) -> bool:
@@ -141,7 +144,7 @@ def _slice_solid(solid: Solid, across: Array, slice_box: Box) -> Solid:
 
 
 def item_parts(part: Part) -> list[Part]:
-    """The solids of a group (several bolts in one element) as parts of their own; [] if there is one solid."""
+    """The solids of a group (several bolts in one element) as own parts; [] if there is one solid."""
     if len(part.solids) < 2:
         return []
     pieces = []

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 from modellint.errors import UnitProblem, UsageProblem
 from modellint.ifc.model import Element, PropertyValue
-from modellint.roles.book import globs
+from modellint.roles.book import globs, read_page
 from modellint.roles.part import Rung
 
 
@@ -96,13 +96,9 @@ def load_properties(folder: Path, mappings: Iterable[Mapping[str, Any]] = ()) ->
     Raises:
         UsageProblem: a file or mapping is not a quantity entry.
     """
-    import yaml
-
     entries = {}
     for path in sorted(folder.glob("*.yaml")):
-        data = yaml.load(
-            path.read_text(encoding="utf-8"), Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-        )  # noqa: S506
+        data = read_page(path)
         if not isinstance(data, dict) or "quantity" not in data or "dimension" not in data:
             raise UsageProblem(f"{path}: a property file needs the keys 'quantity' and 'dimension'.")
         entries[data["quantity"]] = _entry(data)
@@ -141,7 +137,7 @@ def _reading(entry: QuantityEntry, rank: int, set_name: str, name: str, value: P
     raw = value.value[0] if isinstance(value.value, tuple) and value.value else value.value
     where = f"{set_name}.{name} = {raw}" if set_name else f"{name} = {raw}"
     rung = Rung.DECLARED if rank == 2 else Rung.INFERRED
-    if raw is None or raw == "" or raw == ():
+    if raw is None or raw in ("", ()):
         return Reading(None, rung, where, "empty")
     if entry.dimension == "text":
         return Reading(str(raw), rung, where)
@@ -152,7 +148,7 @@ def _reading(entry: QuantityEntry, rank: int, set_name: str, name: str, value: P
             if pattern.match(str(raw).lower()):
                 return Reading(word, rung, where)
         return Reading(None, rung, where, f"'{raw}' is none of {', '.join(word for word, _ in entry.words)}")
-    return _number(entry, name, value, raw, rung, where)
+    return _number(entry, name, value, raw, Reading(None, rung, where))
 
 
 def _truth(raw: Any, rung: Rung, where: str) -> Reading:
@@ -166,24 +162,22 @@ def _truth(raw: Any, rung: Rung, where: str) -> Reading:
     return Reading(None, rung, where, f"'{raw}' is neither yes nor no")
 
 
-def _number(
-    entry: QuantityEntry, name: str, value: PropertyValue, raw: Any, rung: Rung, where: str
-) -> Reading:
+def _number(entry: QuantityEntry, name: str, value: PropertyValue, raw: Any, empty: Reading) -> Reading:
     from modellint import units
 
     if entry.dimension in {"count", "ratio"} and isinstance(raw, (int, float)):
-        return Reading(float(raw), rung, where)
+        return replace(empty, value=float(raw))
     if isinstance(raw, (int, float)) and not isinstance(raw, bool):
         if value.dimension == entry.dimension:
-            return Reading(float(raw), rung, where)
+            return replace(empty, value=float(raw))
         unit = units.unit_in_name(name)
         if not unit:
-            return Reading(None, rung, where, "no unit")
+            return replace(empty, unread="no unit")
         raw = f"{raw} {unit}"
     text = str(raw)
     for attempt in (text, f"{text} {units.unit_in_name(name) or ''}".strip()):
         try:
-            return Reading(units.parse_loose(attempt, entry.dimension), rung, where)
+            return replace(empty, value=units.parse_loose(attempt, entry.dimension))
         except UnitProblem:
             continue
-    return Reading(None, rung, where, "no readable unit")
+    return replace(empty, unread="no readable unit")

@@ -86,7 +86,7 @@ def thin_upright_panel(part: Part) -> bool:
 def steel_rod(part: Part) -> bool:
     """Long and round (or square), 6 to 50 mm across."""
     low, high = _section(part)
-    return part.axis is not None and 0.006 <= low and high <= 0.050 and high <= 1.3 * low + 1e-6
+    return part.axis is not None and low >= 0.006 and high <= 0.050 and high <= 1.3 * low + 1e-6
 
 
 def round_pipe(part: Part) -> bool:

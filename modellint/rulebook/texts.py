@@ -167,8 +167,6 @@ def margin_text(row: Row, system: str = "metric") -> str:
 
 def question_for(missing: Missing, subject: Any) -> str:
     """A question for one missing fact."""
-    of = f" of {missing.of}" if missing.of else ""
-    hint = f"; {missing.hint}" if missing.hint else ""
-    return f"{subject.name}: what is the {spoken(missing.quantity)}{of}?{hint[:1]}{hint[1:]}" + (
-        "." if hint else ""
-    )
+    of = f" of {missing.of}" if missing.of and missing.of != subject.name else ""
+    hint = f" Please {missing.hint}." if missing.hint else ""
+    return f"{subject.name}: what about the {spoken(missing.quantity)}{of}?{hint}"

@@ -1,8 +1,8 @@
 """Sample houses: an abstract house, three manners of writing it, and seeded defects.
 
-    from sample_models.generator import DEFECTS, HOUSES, MANNERS, build, write
-    house = DEFECTS[0].apply(build("two-storey"))
-    write(house, "semantic", "house.ifc")
+from sample_models.generator import DEFECTS, HOUSES, MANNERS, build, write
+house = DEFECTS[0].apply(build("two-storey"))
+write(house, "semantic", "house.ifc")
 """
 
 from __future__ import annotations
@@ -28,4 +28,16 @@ def build(name: str) -> House:
     return known[name]()
 
 
-__all__ = ["DEFECTS", "HOUSES", "MANNERS", "VARIANTS", "Defect", "House", "Piece", "Where", "build", "write", "write_together"]
+__all__ = [
+    "DEFECTS",
+    "HOUSES",
+    "MANNERS",
+    "VARIANTS",
+    "Defect",
+    "House",
+    "Piece",
+    "Where",
+    "build",
+    "write",
+    "write_together",
+]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from .framing import WOOD, free_place
 from .pieces import Piece
 from .plan import Plan
@@ -9,6 +11,10 @@ from .shapes import box
 from .sizes import DECK, DEPTH, JOIST, PIPE_OUTSIDE, PLY, SPACING, STEP, WALL
 
 Interval = tuple[float, float]
+RIM = ("rim", "Rim board 38x302")
+FLOOR_JOIST = ("joist", "Floor joist 38x302")
+BLOCK = ("blocking", "Squash block under post")
+Wood = Callable[[str, tuple[str, str], Interval, Interval, int], None]
 
 
 def build_floor(plan: Plan, storey: int) -> None:
@@ -18,16 +24,26 @@ def build_floor(plan: Plan, storey: int) -> None:
     high = low + JOIST
     right, back = plan.length, plan.breadth
 
-    def wood(key: str, kind: str, name: str, a: tuple[float, float], b: tuple[float, float], along: int | None) -> None:
-        house.add(Piece(f"floor-{storey}/{key}", kind, name, storey, box((*a, low), (*b, high), along),
-                        material=WOOD, type_name=name))
+    def wood(key: str, what: tuple[str, str], a: Interval, b: Interval, along: int) -> None:
+        kind, name = what
+        house.add(
+            Piece(
+                f"floor-{storey}/{key}",
+                kind,
+                name,
+                storey,
+                box((*a, low), (*b, high), along),
+                material=WOOD,
+                type_name=name,
+            )
+        )
 
     half = round(right / 2, 3)
     for side, y in (("south", 0.0), ("north", back - PLY)):
-        wood(f"rim-{side}-1", "rim", "Rim board 38x302", (0, y), (half, y + PLY), 0)
-        wood(f"rim-{side}-2", "rim", "Rim board 38x302", (half, y), (right, y + PLY), 0)
+        wood(f"rim-{side}-1", RIM, (0, y), (half, y + PLY), 0)
+        wood(f"rim-{side}-2", RIM, (half, y), (right, y + PLY), 0)
     for side, x in (("west", 0.0), ("east", right - PLY)):
-        wood(f"rim-{side}", "rim", "Rim board 38x302", (x, PLY), (x + PLY, back - PLY), 1)
+        wood(f"rim-{side}", RIM, (x, PLY), (x + PLY, back - PLY), 1)
     busy = _blocking(plan, storey, wood)
     count = 0
     for k in range(1, int(right / SPACING) + 1):
@@ -37,15 +53,23 @@ def build_floor(plan: Plan, storey: int) -> None:
         count += 1
         s = (place - PLY / 2, place + PLY / 2)
         busy.append(s)
-        wood(f"joist-{count}", "joist", "Floor joist 38x302", (s[0], PLY), (s[1], back - PLY), 1)
-    house.add(Piece(f"floor-{storey}/deck", "floor", "Floor deck 18 mm plywood", storey,
-                    box((0, 0, high), (right, back, high + DECK), 2), material="Plywood 18 mm",
-                    type_name="Floor deck 18 mm plywood"))
+        wood(f"joist-{count}", FLOOR_JOIST, (s[0], PLY), (s[1], back - PLY), 1)
+    house.add(
+        Piece(
+            f"floor-{storey}/deck",
+            "floor",
+            "Floor deck 18 mm plywood",
+            storey,
+            box((0, 0, high), (right, back, high + DECK), 2),
+            material="Plywood 18 mm",
+            type_name="Floor deck 18 mm plywood",
+        )
+    )
 
 
-def _blocking(plan: Plan, storey: int, wood) -> list[Interval]:  # type: ignore[no-untyped-def]
+def _blocking(plan: Plan, storey: int, wood: Wood) -> list[Interval]:
     """Blocks under the posts above; returns what joists must keep clear of along the house."""
-    x, y = plan.riser
+    x = plan.riser[0]
     clear = PIPE_OUTSIDE / 2 + 0.02
     busy: list[Interval] = [(x - clear, x + clear)]
     busy += [(plan.stack[0] + dx - 0.06, plan.stack[0] + dx + 0.06) for dx in (0.0, 0.3, 2.2)]
@@ -59,7 +83,7 @@ def _blocking(plan: Plan, storey: int, wood) -> list[Interval]:  # type: ignore[
             low = (max(low[0], PLY), low[1])
             high = (min(high[0], plan.length - PLY), high[1])
             name = end.key.replace("/", "-")
-            wood(f"block-{name}", "blocking", "Squash block under post", low, high, 2)
+            wood(f"block-{name}", BLOCK, low, high, 2)
             if wall.along == 0:
                 busy.append(end.reach(-PLY, wall.post + 0.08))
     return busy

@@ -19,29 +19,75 @@ def build_foundation(plan: Plan) -> None:
     for wall in plan.on(1, shear=True):
         if wall.exterior:
             for part, kind, name, t, z in (
-                ("footing", "footing", "Strip footing", (STEM / 2 - FOOTING / 2, STEM / 2 + FOOTING / 2),
-                 (FOOTING_BOTTOM, STEM_BOTTOM)),
+                (
+                    "footing",
+                    "footing",
+                    "Strip footing",
+                    (STEM / 2 - FOOTING / 2, STEM / 2 + FOOTING / 2),
+                    (FOOTING_BOTTOM, STEM_BOTTOM),
+                ),
                 ("stem", "stem_wall", "Stem wall", (0.0, STEM), (STEM_BOTTOM, 0.0)),
             ):
                 s = _full_run(plan, wall.along, t, wall.length)
-                house.add(Piece(f"foundation/{part}-{wall.mark}", kind, f"{name} under {wall.mark}", 1,
-                                wall.box(s, t, z, "z"), material=CONCRETE, type_name=name))
-            house.joints.append(Joint("supports", f"foundation/stem-{wall.mark}", f"foundation/footing-{wall.mark}"))
+                house.add(
+                    Piece(
+                        f"foundation/{part}-{wall.mark}",
+                        kind,
+                        f"{name} under {wall.mark}",
+                        1,
+                        wall.box(s, t, z, "z"),
+                        material=CONCRETE,
+                        type_name=name,
+                    )
+                )
+            house.joints.append(
+                Joint("supports", f"foundation/stem-{wall.mark}", f"foundation/footing-{wall.mark}")
+            )
         else:
             reach = _thickening_run(plan, wall.origin[1], wall.length)
             t = (DEPTH / 2 - THICKENING / 2, DEPTH / 2 + THICKENING / 2)
-            house.add(Piece(foundation_key(wall), "footing", f"Thickened footing under {wall.mark}", 1,
-                            wall.box(reach, t, (THICKENING_BOTTOM, -SLAB), "z"), material=CONCRETE,
-                            type_name="Thickened footing"))
+            house.add(
+                Piece(
+                    foundation_key(wall),
+                    "footing",
+                    f"Thickened footing under {wall.mark}",
+                    1,
+                    wall.box(reach, t, (THICKENING_BOTTOM, -SLAB), "z"),
+                    material=CONCRETE,
+                    type_name="Thickened footing",
+                )
+            )
     inside = (STEM, STEM), (plan.length - STEM, plan.breadth - STEM)
     top = -SLAB - MEMBRANE
     for key, kind, name, z, material in (
         ("slab", "foundation_slab", "Ground slab 100 mm", (-SLAB, 0.0), CONCRETE),
-        ("membrane", "membrane", "Soil-gas membrane 0.25 mm polyethylene", (top, -SLAB), "Polyethylene sheet 0.25 mm"),
-        ("gravel", "permeable_layer", "Gas-permeable layer, washed gravel 150 mm", (top - GRAVEL, top), "Gravel 13-25 mm"),
+        (
+            "membrane",
+            "membrane",
+            "Soil-gas membrane 0.25 mm polyethylene",
+            (top, -SLAB),
+            "Polyethylene sheet 0.25 mm",
+        ),
+        (
+            "gravel",
+            "permeable_layer",
+            "Gas-permeable layer, washed gravel 150 mm",
+            (top - GRAVEL, top),
+            "Gravel 13-25 mm",
+        ),
     ):
-        house.add(Piece(f"foundation/{key}", kind, name, 1, _flat(*inside, z), material=material,
-                        props={"thickness": Measure(round(z[1] - z[0], 6))}, type_name=name))
+        house.add(
+            Piece(
+                f"foundation/{key}",
+                kind,
+                name,
+                1,
+                _flat(*inside, z),
+                material=material,
+                props={"thickness": Measure(round(z[1] - z[0], 6))},
+                type_name=name,
+            )
+        )
     house.joints.append(Joint("covers", "foundation/slab", "foundation/membrane"))
 
 

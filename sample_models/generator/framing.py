@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from .pieces import Measure, Opening, Piece
 from .plan import Hole, Plan, WallPlan
 from .sizes import DEPTH, HEADER, PANEL, PANEL_WIDTH, PLY, SPACING, STUD
@@ -17,14 +19,29 @@ def frame_wall(plan: Plan, wall: WallPlan) -> None:
     house = plan.house
     props: dict[str, object] = {"exterior": wall.exterior, "load_bearing": wall.shear or wall.exterior}
     if wall.shear:
-        props |= {"sheathing_thickness": Measure(PANEL), "edge_nail_spacing": Measure(0.1016),
-                  "field_nail_spacing": Measure(0.3048), "nail_diameter": Measure(0.00333),
-                  "sheathed_sides": 1}
+        props |= {
+            "sheathing_thickness": Measure(PANEL),
+            "edge_nail_spacing": Measure(0.1016),
+            "field_nail_spacing": Measure(0.3048),
+            "nail_diameter": Measure(0.00333),
+            "sheathed_sides": 1,
+        }
     label = f"{wall.mark} shear wall" if wall.shear else f"{wall.mark} partition"
-    house.add(Piece(wall.key, "shear_wall" if wall.shear else "other_wall", label, wall.storey,
-                    wall.box((0, wall.length), (0, DEPTH), (wall.base, wall.top), "z"), wall.mark, wall.mark,
-                    WOOD, props, type_name="Shear wall 2x6" if wall.shear else "Partition 2x6",
-                    axis=(wall.point(0, DEPTH / 2, wall.base), wall.point(wall.length, DEPTH / 2, wall.base))))
+    house.add(
+        Piece(
+            wall.key,
+            "shear_wall" if wall.shear else "other_wall",
+            label,
+            wall.storey,
+            wall.box((0, wall.length), (0, DEPTH), (wall.base, wall.top), "z"),
+            wall.mark,
+            wall.mark,
+            WOOD,
+            props,
+            type_name="Shear wall 2x6" if wall.shear else "Partition 2x6",
+            axis=(wall.point(0, DEPTH / 2, wall.base), wall.point(wall.length, DEPTH / 2, wall.base)),
+        )
+    )
     taken = _end_studs(plan, wall)
     _plates(plan, wall)
     for number, hole in enumerate(wall.holes, 1):
@@ -56,27 +73,65 @@ def _spliced(run: Interval, wall: WallPlan, shift: float = 0.0) -> list[Interval
                 cut = round(high if end.side == "a" else low, 3)
         cuts.append(cut)
     cuts.append(run[1])
-    return list(zip(cuts, cuts[1:], strict=False))
+    return list(pairwise(cuts))
 
 
-def _member(plan: Plan, wall: WallPlan, key: str, kind: str, name: str, shape_of: tuple[Interval, Interval],
-            sweep: str, *, variant: str = "", material: str = WOOD, t: Interval = (0.0, DEPTH)) -> Piece:
-    s, z = shape_of
-    return plan.house.add(Piece(f"{wall.key}/{key}", kind, name, wall.storey, wall.box(s, t, z, sweep), wall.mark,
-                                material=material, parent=wall.key, variant=variant, type_name=name))
+def _member(
+    plan: Plan,
+    wall: WallPlan,
+    key: str,
+    what: tuple[str, str],
+    at: tuple[Interval, Interval, str],
+    *,
+    variant: str = "",
+    material: str = WOOD,
+    t: Interval = (0.0, DEPTH),
+) -> Piece:
+    """Add one piece of wood: `what` is its kind and name, `at` its length, height and sweep."""
+    kind, name = what
+    s, z, sweep = at
+    return plan.house.add(
+        Piece(
+            f"{wall.key}/{key}",
+            kind,
+            name,
+            wall.storey,
+            wall.box(s, t, z, sweep),
+            wall.mark,
+            material=material,
+            parent=wall.key,
+            variant=variant,
+            type_name=name,
+        )
+    )
 
 
 def _plates(plan: Plan, wall: WallPlan) -> None:
     ground = wall.storey == 1 and wall.shear
-    kind, name = ("sill_plate", "Sill plate 38x140 treated") if ground else ("bottom_plate", "Sole plate 38x140")
+    kind, name = (
+        ("sill_plate", "Sill plate 38x140 treated") if ground else ("bottom_plate", "Sole plate 38x140")
+    )
     for k, piece in enumerate(sole_pieces(wall), 1):
-        _member(plan, wall, f"sole-{k}", kind, name, (piece, (wall.base, wall.base + PLY)), "s",
-                material=TREATED if wall.storey == 1 else WOOD)
+        _member(
+            plan,
+            wall,
+            f"sole-{k}",
+            (kind, name),
+            (piece, (wall.base, wall.base + PLY), "s"),
+            material=TREATED if wall.storey == 1 else WOOD,
+        )
     low = wall.base + PLY + STUD
     for course, shift in (("lower", 0.0), ("upper", 0.61)):
         z = (low, low + PLY) if course == "lower" else (low + PLY, low + 2 * PLY)
         for k, piece in enumerate(_spliced((0.0, wall.length), wall, shift), 1):
-            _member(plan, wall, f"top-{course}-{k}", "top_plate", "Top plate 38x140", (piece, z), "s", variant=course)
+            _member(
+                plan,
+                wall,
+                f"top-{course}-{k}",
+                ("top_plate", "Top plate 38x140"),
+                (piece, z, "s"),
+                variant=course,
+            )
 
 
 def stud_height(wall: WallPlan) -> Interval:
@@ -90,12 +145,23 @@ def _end_studs(plan: Plan, wall: WallPlan) -> list[Interval]:
     for end in wall.ends():
         mark = f"{end.segment.number}{end.side}"
         if wall.shear:
-            _member(plan, wall, f"{mark}/post", "post", f"End post {round(wall.post / PLY)}-38x140",
-                    (end.post, stud_height(wall)), "z")
+            _member(
+                plan,
+                wall,
+                f"{mark}/post",
+                ("post", f"End post {round(wall.post / PLY)}-38x140"),
+                (end.post, stud_height(wall), "z"),
+            )
             taken.append(end.reach(-PLY, wall.post + 0.075))
         else:
-            _member(plan, wall, f"{mark}/end-stud", "stud", "Stud 38x140", (end.reach(0, PLY), stud_height(wall)),
-                    "z", variant="end")
+            _member(
+                plan,
+                wall,
+                f"{mark}/end-stud",
+                ("stud", "Stud 38x140"),
+                (end.reach(0, PLY), stud_height(wall), "z"),
+                variant="end",
+            )
             taken.append(end.reach(-PLY, PLY))
     return taken
 
@@ -105,21 +171,44 @@ def _opening(plan: Plan, wall: WallPlan, number: int, hole: Hole) -> list[Interv
     head, sill = wall.base + hole.head, wall.base + hole.sill
     key = f"opening-{number}"
     for side, s in (("a", (hole.start - PLY, hole.start)), ("b", (hole.end, hole.end + PLY))):
-        _member(plan, wall, f"{key}/trimmer-{side}", "stud", "Trimmer stud 38x140", (s, (low, head)), "z",
-                variant="trimmer")
+        _member(
+            plan,
+            wall,
+            f"{key}/trimmer-{side}",
+            ("stud", "Trimmer stud 38x140"),
+            (s, (low, head), "z"),
+            variant="trimmer",
+        )
     over = (hole.start - PLY, hole.end + PLY)
-    _member(plan, wall, f"{key}/header", "header", "Header 140x235", (over, (head, head + HEADER)), "s")
+    _member(plan, wall, f"{key}/header", ("header", "Header 140x235"), (over, (head, head + HEADER), "s"))
     for k, s in enumerate(_spread(wall, hole), 1):
         around = (s - PLY / 2, s + PLY / 2)
         if high - head - HEADER > 0.01:
-            _member(plan, wall, f"{key}/cripple-top-{k}", "stud", "Cripple stud 38x140",
-                    (around, (head + HEADER, high)), "z", variant="cripple")
+            _member(
+                plan,
+                wall,
+                f"{key}/cripple-top-{k}",
+                ("stud", "Cripple stud 38x140"),
+                (around, (head + HEADER, high), "z"),
+                variant="cripple",
+            )
         if hole.what == "window":
-            _member(plan, wall, f"{key}/cripple-{k}", "stud", "Cripple stud 38x140", (around, (low, sill - PLY)), "z",
-                    variant="cripple")
+            _member(
+                plan,
+                wall,
+                f"{key}/cripple-{k}",
+                ("stud", "Cripple stud 38x140"),
+                (around, (low, sill - PLY), "z"),
+                variant="cripple",
+            )
     if hole.what == "window":
-        _member(plan, wall, f"{key}/sill", "rough_sill", "Rough sill 38x140",
-                ((hole.start, hole.end), (sill - PLY, sill)), "s")
+        _member(
+            plan,
+            wall,
+            f"{key}/sill",
+            ("rough_sill", "Rough sill 38x140"),
+            ((hole.start, hole.end), (sill - PLY, sill), "s"),
+        )
     _fill(plan, wall, number, hole)
     return [over]
 
@@ -139,19 +228,41 @@ def _spread(wall: WallPlan, hole: Hole) -> list[float]:
 def _fill(plan: Plan, wall: WallPlan, number: int, hole: Hole) -> None:
     house, base = plan.house, wall.base
     key = f"{wall.key}/opening-{number}"
-    house.add(Piece(f"{key}/void", "opening", f"Opening {number} in {wall.mark}", wall.storey,
-                    wall.box((hole.start, hole.end), (-PANEL, DEPTH), (base + hole.sill, base + hole.head), "z"),
-                    wall.mark))
+    house.add(
+        Piece(
+            f"{key}/void",
+            "opening",
+            f"Opening {number} in {wall.mark}",
+            wall.storey,
+            wall.box((hole.start, hole.end), (-PANEL, DEPTH), (base + hole.sill, base + hole.head), "z"),
+            wall.mark,
+        )
+    )
     kind = hole.what
     name = hole.name or f"{kind.capitalize()} {wall.mark}-{number}"
-    house.add(Piece(f"{key}/{kind}", kind, name, wall.storey,
-                    wall.box((hole.start + 0.01, hole.end - 0.01), (0.02, 0.10),
-                             (base + hole.sill + 0.005, base + hole.head - 0.01), "z"),
-                    wall.mark, material="Wood frame, glazed" if kind == "window" else "Wood",
-                    props={"operable": hole.operable, "exterior": wall.exterior,
-                           "overall_width": Measure(hole.end - hole.start),
-                           "overall_height": Measure(hole.head - hole.sill)},
-                    type_name=f"{kind.capitalize()} {round((hole.end - hole.start) * 1000)}"))
+    house.add(
+        Piece(
+            f"{key}/{kind}",
+            kind,
+            name,
+            wall.storey,
+            wall.box(
+                (hole.start + 0.01, hole.end - 0.01),
+                (0.02, 0.10),
+                (base + hole.sill + 0.005, base + hole.head - 0.01),
+                "z",
+            ),
+            wall.mark,
+            material="Wood frame, glazed" if kind == "window" else "Wood",
+            props={
+                "operable": hole.operable,
+                "exterior": wall.exterior,
+                "overall_width": Measure(hole.end - hole.start),
+                "overall_height": Measure(hole.head - hole.sill),
+            },
+            type_name=f"{kind.capitalize()} {round((hole.end - hole.start) * 1000)}",
+        )
+    )
     house.openings[f"{key}/void"] = Opening(f"{key}/void", wall.key, f"{key}/{kind}")
 
 
@@ -168,10 +279,12 @@ def _studs(plan: Plan, wall: WallPlan, taken: list[Interval]) -> None:
         count += 1
         s = (place - PLY / 2, place + PLY / 2)
         busy = [*busy, s]
-        _member(plan, wall, f"stud-{count}", "stud", "Stud 38x140", (s, stud_height(wall)), "z")
+        _member(plan, wall, f"stud-{count}", ("stud", "Stud 38x140"), (s, stud_height(wall), "z"))
 
 
-def free_place(wanted: float, half: float, busy: list[Interval], within: Interval, most: float = 0.15) -> float | None:
+def free_place(
+    wanted: float, half: float, busy: list[Interval], within: Interval, most: float = 0.15
+) -> float | None:
     """The free place nearest to the wanted one, in steps of 5 mm; None if there is none."""
     for k in range(int(most / 0.005) + 1):
         for place in (wanted - k * 0.005, wanted + k * 0.005):
@@ -220,6 +333,13 @@ def _sheathing(plan: Plan, wall: WallPlan) -> None:
         for k in range(panels):
             count += 1
             s = (start + k * PANEL_WIDTH, min(end, start + (k + 1) * PANEL_WIDTH))
-            piece = _member(plan, wall, f"panel-{count}", "sheathing", "OSB sheathing 11 mm", (s, z), "t",
-                            material="Oriented strand board", t=(-PANEL - proud, -proud))
+            piece = _member(
+                plan,
+                wall,
+                f"panel-{count}",
+                ("sheathing", "OSB sheathing 11 mm"),
+                (s, z, "t"),
+                material="Oriented strand board",
+                t=(-PANEL - proud, -proud),
+            )
             piece.props["sheathing_thickness"] = Measure(PANEL)

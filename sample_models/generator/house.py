@@ -38,13 +38,20 @@ def two_storey(top_end: float = 2.9) -> House:
 
     `top_end`: length of SW-5 on the top storey, metres.
     """
-    plan = _plan("two-storey", "Gull Point, Saltgrass Lane, lot 4", 10.8, 2, riser=(6.6, 3.6), stack=(2.2, 3.67))
+    plan = _plan(
+        "two-storey", "Gull Point, Saltgrass Lane, lot 4", 10.8, 2, riser=(6.6, 3.6), stack=(2.2, 3.67)
+    )
     for n in (1, 2):
         south = (window(1.5, 3.3), door(7.5, 9.3, "Patio door") if n == 1 else window(7.5, 9.3))
-        north = (window(1.5, 2.7), door(6.0, 7.0, "Entry door") if n == 1 else window(6.0, 7.0, operable=False))
-        plan.walls += _outside(plan, n, south, north, (window(1.9, 3.4),), ())
+        north = (
+            window(1.5, 2.7),
+            door(6.0, 7.0, "Entry door") if n == 1 else window(6.0, 7.0, operable=False),
+        )
+        plan.walls += _outside(plan, n, (south, north, (window(1.9, 3.4),), ()))
         plan.walls.append(WallPlan("SW-5", n, (5.33, DEPTH), 1, 1, top_end if n == 2 else 2.9, True, False))
-        plan.walls.append(WallPlan("P-1", n, (DEPTH, 3.6), 0, 1, 4.8, False, False, (door(3.6, 4.4, "Bath door"),)))
+        plan.walls.append(
+            WallPlan("P-1", n, (DEPTH, 3.6), 0, 1, 4.8, False, False, (door(3.6, 4.4, "Bath door"),))
+        )
     _build(plan)
     add_roof_window(plan, 2.9, ROOF_WINDOW)
     return plan.house
@@ -66,17 +73,32 @@ def three_storey_transfer() -> House:
 
 
 def _three(top_end: float) -> Plan:
-    plan = _plan("three-storey", "Gull Point, Saltgrass Lane, lot 7", 12.6, 3, riser=(7.4, 3.55), stack=(1.9, 3.67))
+    plan = _plan(
+        "three-storey", "Gull Point, Saltgrass Lane, lot 7", 12.6, 3, riser=(7.4, 3.55), stack=(1.9, 3.67)
+    )
     wide = 3 * PLY
     for n in (1, 2, 3):
-        south = (window(1.8, 3.3), window(5.4, 6.6), door(9.3, 11.1, "Patio door") if n == 1 else window(9.3, 11.1))
-        north = (window(2.1, 3.6), door(6.6, 7.6, "Entry door") if n == 1 else window(6.6, 7.6, operable=False),
-                 window(9.6, 10.8))
-        for wall in _outside(plan, n, south, north, (window(2.0, 3.5),), (window(2.2, 3.2, 1.2),), wide):
+        south = (
+            window(1.8, 3.3),
+            window(5.4, 6.6),
+            door(9.3, 11.1, "Patio door") if n == 1 else window(9.3, 11.1),
+        )
+        north = (
+            window(2.1, 3.6),
+            door(6.6, 7.6, "Entry door") if n == 1 else window(6.6, 7.6, operable=False),
+            window(9.6, 10.8),
+        )
+        for wall in _outside(plan, n, (south, north, (window(2.0, 3.5),), (window(2.2, 3.2, 1.2),)), wide):
             plan.walls.append(wall)
-        plan.walls.append(WallPlan("SW-5", n, (4.53, DEPTH), 1, 1, SHORT, True, False, (door(3.9, 4.8),), post=wide))
-        plan.walls.append(WallPlan("SW-6", n, (8.53, DEPTH), 1, 1, top_end if n == 3 else 3.0, True, False, post=wide))
-        plan.walls.append(WallPlan("P-1", n, (DEPTH, 3.6), 0, 1, 4.2, False, False, (door(3.1, 3.9, "Bath door"),)))
+        plan.walls.append(
+            WallPlan("SW-5", n, (4.53, DEPTH), 1, 1, SHORT, True, False, (door(3.9, 4.8),), post=wide)
+        )
+        plan.walls.append(
+            WallPlan("SW-6", n, (8.53, DEPTH), 1, 1, top_end if n == 3 else 3.0, True, False, post=wide)
+        )
+        plan.walls.append(
+            WallPlan("P-1", n, (DEPTH, 3.6), 0, 1, 4.2, False, False, (door(3.1, 3.9, "Bath door"),))
+        )
     plan.walls = [_held(wall) for wall in plan.walls]
     _build(plan, crossing_at=4.6)
     add_roof_window(plan, 3.7, ROOF_WINDOW)
@@ -91,13 +113,16 @@ def _held(wall: WallPlan) -> WallPlan:
     return wall
 
 
-def _plan(name: str, title: str, length: float, count: int, riser: tuple[float, float], stack: tuple[float, float]) -> Plan:
+def _plan(name: str, title: str, length: float, count: int, **places: tuple[float, float]) -> Plan:
     house = House(name, title, storeys(count), props={"soil_gas_level": "passive", "dwellings": 1})
-    return Plan(house, length, BREADTH, count, riser=riser, stack=stack)
+    return Plan(house, length, BREADTH, count, riser=places["riser"], stack=places["stack"])
 
 
-def _outside(plan: Plan, n: int, south: tuple[Hole, ...], north: tuple[Hole, ...], west: tuple[Hole, ...],
-             east: tuple[Hole, ...], post: float = 2 * PLY) -> list[WallPlan]:
+def _outside(
+    plan: Plan, n: int, holes: tuple[tuple[Hole, ...], ...], post: float = 2 * PLY
+) -> list[WallPlan]:
+    """The four outer walls of a storey; holes of the south, north, west and east one."""
+    south, north, west, east = holes
     return [
         WallPlan("SW-1", n, (0.0, 0.0), 0, 1, plan.length, True, True, south, post=post),
         WallPlan("SW-2", n, (0.0, plan.breadth), 0, -1, plan.length, True, True, north, post=post),
@@ -121,9 +146,16 @@ def _build(plan: Plan, crossing_at: float | None = None) -> None:
     build_roof(plan)
     build_soil_gas(plan, crossing_at)
     build_plumbing(plan)
-    plan.house.facts |= {"length": plan.length, "breadth": plan.breadth, "storey_height": STEP, "riser": plan.riser,
-                         "exit_at": plan.exit_at, "roof_base": plan.roof_base,
-                         "stud_top": WALL - PLATES, "plan": plan}
+    plan.house.facts |= {
+        "length": plan.length,
+        "breadth": plan.breadth,
+        "storey_height": STEP,
+        "riser": plan.riser,
+        "exit_at": plan.exit_at,
+        "roof_base": plan.roof_base,
+        "stud_top": WALL - PLATES,
+        "plan": plan,
+    }
     add_schedules(plan)
 
 
@@ -137,10 +169,22 @@ def _rooms(plan: Plan, n: int) -> None:
     x = split.origin[0]
     back = plan.breadth - DEPTH
     names = ("Living", "Bath", "Kitchen") if n == 1 else ("Bedroom", "Bath", "Study")
-    rooms = ((names[0], (DEPTH, DEPTH), (x, wet.origin[1])),
-             (names[1], (DEPTH, wet.origin[1] + DEPTH), (x, back)),
-             (names[2], (x + DEPTH, DEPTH), (plan.length - DEPTH, back)))
+    rooms = (
+        (names[0], (DEPTH, DEPTH), (x, wet.origin[1])),
+        (names[1], (DEPTH, wet.origin[1] + DEPTH), (x, back)),
+        (names[2], (x + DEPTH, DEPTH), (plan.length - DEPTH, back)),
+    )
     for k, (name, low, high) in enumerate(rooms, 1):
-        plan.house.add(Piece(f"space-{n}-{k}", "space", f"{name} {n}0{k}", n, box((*low, base), (*high, top), 2),
-                             props={"habitable": name != "Bath", "area": Measure(
-                                 round((high[0] - low[0]) * (high[1] - low[1]), 3), "area")}))
+        plan.house.add(
+            Piece(
+                f"space-{n}-{k}",
+                "space",
+                f"{name} {n}0{k}",
+                n,
+                box((*low, base), (*high, top), 2),
+                props={
+                    "habitable": name != "Bath",
+                    "area": Measure(round((high[0] - low[0]) * (high[1] - low[1]), 3), "area"),
+                },
+            )
+        )

@@ -71,7 +71,9 @@ class Manner:
         step, house = self.step, self.house
         project = step.project(self.units(), self.north(), 1e-5 * self.scale)
         site = self.node("IfcSite", "site", "Saltgrass Lane", step.placement(self.frame))
-        building = self.node("IfcBuilding", "building", house.title, step.placement(WORLD, site.ObjectPlacement))
+        building = self.node(
+            "IfcBuilding", "building", house.title, step.placement(WORLD, site.ObjectPlacement)
+        )
         self.places[0] = site
         levels = []
         for storey in house.storeys:
@@ -89,9 +91,15 @@ class Manner:
 
     def _other_building(self, name: str, site: Any) -> Any:
         step = self.step
-        building = self.node("IfcBuilding", f"building/{name}", name, step.placement(WORLD, site.ObjectPlacement))
-        level = self.node("IfcBuildingStorey", f"building/{name}/storey", f"{name} ground floor",
-                          step.placement(WORLD, building.ObjectPlacement))
+        building = self.node(
+            "IfcBuilding", f"building/{name}", name, step.placement(WORLD, site.ObjectPlacement)
+        )
+        level = self.node(
+            "IfcBuildingStorey",
+            f"building/{name}/storey",
+            f"{name} ground floor",
+            step.placement(WORLD, building.ObjectPlacement),
+        )
         level.Elevation = 0.0
         self.places[name] = level
         self.aggregate(f"building/{name}", building, [level])
@@ -99,7 +107,9 @@ class Manner:
 
     def node(self, ifc_class: str, key: str, name: str, placement: Any) -> Any:
         """A site, building or storey."""
-        return self.step.rooted(ifc_class, key, Name=name, ObjectPlacement=placement, CompositionType="ELEMENT")
+        return self.step.rooted(
+            ifc_class, key, Name=name, ObjectPlacement=placement, CompositionType="ELEMENT"
+        )
 
     def place_of(self, piece: Piece) -> Any:
         """The storey (or other building's storey) a piece stands in."""
@@ -133,8 +143,12 @@ class Manner:
             if how == "space":
                 self.aggregate(f"spaces/{place.GlobalId}", place, elements)
             else:
-                self.step.rooted("IfcRelContainedInSpatialStructure", f"contains/{place.GlobalId}",
-                                 RelatedElements=elements, RelatingStructure=place)
+                self.step.rooted(
+                    "IfcRelContainedInSpatialStructure",
+                    f"contains/{place.GlobalId}",
+                    RelatedElements=elements,
+                    RelatingStructure=place,
+                )
         for parent, keys in self.made_of.items():
             self.aggregate(parent, self.made[parent], [self.made[k] for k in keys])
         self.holes()
@@ -149,11 +163,19 @@ class Manner:
         for opening in self.house.openings.values():
             hole, host, filling = (self.made.get(k) for k in (opening.key, opening.host, opening.filling))
             if hole is not None and host is not None:
-                self.step.rooted("IfcRelVoidsElement", f"voids/{opening.key}", RelatingBuildingElement=host,
-                                 RelatedOpeningElement=hole)
+                self.step.rooted(
+                    "IfcRelVoidsElement",
+                    f"voids/{opening.key}",
+                    RelatingBuildingElement=host,
+                    RelatedOpeningElement=hole,
+                )
                 if filling is not None:
-                    self.step.rooted("IfcRelFillsElement", f"fills/{opening.key}", RelatingOpeningElement=hole,
-                                     RelatedBuildingElement=filling)
+                    self.step.rooted(
+                        "IfcRelFillsElement",
+                        f"fills/{opening.key}",
+                        RelatingOpeningElement=hole,
+                        RelatedBuildingElement=filling,
+                    )
 
     def joints(self) -> None:
         """Stated joints; none unless a manner writes them."""
@@ -170,10 +192,18 @@ class Manner:
             if self.schema == "IFC2X3":
                 group = self.step.rooted("IfcSystem", f"system/{system}", Name=label)
             else:
-                group = self.step.rooted("IfcDistributionSystem", f"system/{system}", Name=label, PredefinedType=sort)
-            self.step.rooted("IfcRelAssignsToGroup", f"in-system/{system}", RelatedObjects=members, RelatingGroup=group)
-            self.step.rooted("IfcRelServicesBuildings", f"serves/{system}", RelatingSystem=group,
-                             RelatedBuildings=[self.building])
+                group = self.step.rooted(
+                    "IfcDistributionSystem", f"system/{system}", Name=label, PredefinedType=sort
+                )
+            self.step.rooted(
+                "IfcRelAssignsToGroup", f"in-system/{system}", RelatedObjects=members, RelatingGroup=group
+            )
+            self.step.rooted(
+                "IfcRelServicesBuildings",
+                f"serves/{system}",
+                RelatingSystem=group,
+                RelatedBuildings=[self.building],
+            )
 
     def materials(self) -> None:
         """One material per name."""
@@ -183,8 +213,12 @@ class Manner:
                 by_name.setdefault(piece.material, []).append(self.made[piece.key])
         for name, elements in by_name.items():
             material = self.step.once(("material", name), lambda name=name: self.material(name))
-            self.step.rooted("IfcRelAssociatesMaterial", f"material/{name}", RelatedObjects=elements,
-                             RelatingMaterial=material)
+            self.step.rooted(
+                "IfcRelAssociatesMaterial",
+                f"material/{name}",
+                RelatedObjects=elements,
+                RelatingMaterial=material,
+            )
 
     def material(self, name: str) -> Any:
         """A material."""
@@ -208,11 +242,21 @@ class Manner:
     def _property_set(self, content: tuple[Any, ...], elements: list[Any]) -> None:
         step = self.step
         name, values = content
-        singles = [step.once(("prop", *v), lambda v=v: step.new(
-            "IfcPropertySingleValue", v[0], None, step.new(v[1], v[2]), None)) for v in values]
+        singles = [
+            step.once(
+                ("prop", *v),
+                lambda v=v: step.new("IfcPropertySingleValue", v[0], None, step.new(v[1], v[2]), None),
+            )
+            for v in values
+        ]
         key = f"{name}/{values}/{elements[0].GlobalId}"
         pset = step.rooted("IfcPropertySet", f"pset/{key}", Name=name, HasProperties=singles)
-        step.rooted("IfcRelDefinesByProperties", f"has-pset/{key}", RelatedObjects=elements, RelatingPropertyDefinition=pset)
+        step.rooted(
+            "IfcRelDefinesByProperties",
+            f"has-pset/{key}",
+            RelatedObjects=elements,
+            RelatingPropertyDefinition=pset,
+        )
 
     def typed(self, value: Any) -> tuple[str, Any]:
         """An IFC measure type and the value in file units."""

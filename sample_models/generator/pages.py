@@ -1,5 +1,6 @@
 """The page that stands beside each house: what is right in it, its sizes, its manners, its seeded defects."""
 
+# ruff: noqa: E501  (Markdown tables do not wrap)
 from __future__ import annotations
 
 from collections import Counter
@@ -31,23 +32,62 @@ fittings have no bore; no types; the only stated joints are posts with ties. |
 def page(house: House) -> str:
     """Markdown page of a clean house."""
     counts = Counter(p.kind for p in house.pieces.values())
-    lines = [f"# {house.title}", "", f"`{house.name}`: an invented house of {len(house.pieces)} parts. Written by "
-             "`python -m sample_models.generator`; do not edit.", "",
-             "Nothing here is a design. Sizes follow common wood-frame practice where no clause is named (no source); loads in the "
-             "schedules are made up.", "", "## Sizes", "", *_sizes(house), "", "## What is right in it", "", *_right(house), "",
-             "## Parts", "", "| kind | number |", "|---|---|", *(f"| `{k}` | {n} |" for k, n in sorted(counts.items())), "",
-             "## Manners", "", MANNERS]
+    lines = [
+        f"# {house.title}",
+        "",
+        f"`{house.name}`: an invented house of {len(house.pieces)} parts. Written by "
+        "`python -m sample_models.generator`; do not edit.",
+        "",
+        "Nothing here is a design. Sizes follow common wood-frame practice where no clause is named (no source); loads in the "
+        "schedules are made up.",
+        "",
+        "## Sizes",
+        "",
+        *_sizes(house),
+        "",
+        "## What is right in it",
+        "",
+        *_right(house),
+        "",
+        "## Parts",
+        "",
+        "| kind | number |",
+        "|---|---|",
+        *(f"| `{k}` | {n} |" for k, n in sorted(counts.items())),
+        "",
+        "## Manners",
+        "",
+        MANNERS,
+    ]
     if house.name == "three-storey":
-        lines += ["`together/` holds the same house as three `semantic` files (structure, architecture, pipes) with one spatial "
-                  "structure and the same GlobalIds. Windows and doors are in the architecture file, their openings in the structure "
-                  "file, so no file states which window fills which opening.", ""]
-    lines += ["## Seeded defects", "", "| defect | rule | outcome | what was done | where |", "|---|---|---|---|---|"]
+        lines += [
+            "`together/` holds the same house as three `semantic` files (structure, architecture, pipes) with one spatial "
+            "structure and the same GlobalIds. Windows and doors are in the architecture file, their openings in the structure "
+            "file, so no file states which window fills which opening.",
+            "",
+        ]
+    lines += [
+        "## Seeded defects",
+        "",
+        "| defect | rule | outcome | what was done | where |",
+        "|---|---|---|---|---|",
+    ]
     for defect in DEFECTS:
         if house.name in defect.where:
             where = defect.where[house.name]
-            place = ", ".join(w for w in (where.wall, where.storey, f"{where.end} end" if where.end else "",
-                                          f"segment {where.segment}" if where.segment else "") if w)
-            lines.append(f"| {defect.name} | `{defect.rule}` | {defect.expect} | {defect.text} | {place}: `{where.pieces[0]}` |")
+            place = ", ".join(
+                w
+                for w in (
+                    where.wall,
+                    where.storey,
+                    f"{where.end} end" if where.end else "",
+                    f"segment {where.segment}" if where.segment else "",
+                )
+                if w
+            )
+            lines.append(
+                f"| {defect.name} | `{defect.rule}` | {defect.expect} | {defect.text} | {place}: `{where.pieces[0]}` |"
+            )
     return "\n".join(lines) + "\n"
 
 
@@ -67,11 +107,20 @@ def _sizes(house: House) -> list[str]:
 
 
 def _right(house: House) -> list[str]:
-    pocket = ("The footing under SW-5 cuts the gravel through; a solid pipe crosses it and a perforated length lies in the "
-              "pocket beyond." if house.name == "three-storey" else
-              "The footing under SW-5 ends past the wall's free end, so the gravel stays in one piece round it.")
-    extra = (["- SW-2 hangs on continuous rods with couplers and a bearing plate and nut on each top plate; the upper floors of SW-3 "
-              "are crossed by straps on the posts."] if house.name == "three-storey" else [])
+    pocket = (
+        "The footing under SW-5 cuts the gravel through; a solid pipe crosses it and a perforated length lies in the "
+        "pocket beyond."
+        if house.name == "three-storey"
+        else "The footing under SW-5 ends past the wall's free end, so the gravel stays in one piece round it."
+    )
+    extra = (
+        [
+            "- SW-2 hangs on continuous rods with couplers and a bearing plate and nut on each top plate; the upper floors of SW-3 "
+            "are crossed by straps on the posts."
+        ]
+        if house.name == "three-storey"
+        else []
+    )
     return [
         "- Every end of every full-height length of a shear wall has a post, a tie (or the rod or strap named below) and a "
         "way down to concrete; upper ends stand over lower ends.",

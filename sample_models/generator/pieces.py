@@ -1,4 +1,4 @@
-"""An abstract house: its pieces, how they are joined, and ids that stay the same in every manner of writing."""
+"""An abstract house: its pieces, how they are joined, and ids that stay the same in every manner."""
 
 from __future__ import annotations
 
@@ -140,7 +140,8 @@ class House:
         self.pipe_joints = [j for j in self.pipe_joints if not gone & {j.first, j.second}]
         self.openings = {
             k: (Opening(o.key, o.host, "") if o.filling in gone else o)
-            for k, o in self.openings.items() if k not in gone and o.host not in gone
+            for k, o in self.openings.items()
+            if k not in gone and o.host not in gone
         }
 
     def copy(self) -> House:
@@ -158,6 +159,12 @@ class House:
     def of_kind(self, *kinds: str) -> list[Piece]:
         """Pieces of some kinds in building order."""
         return [p for p in self.pieces.values() if p.kind in kinds]
+
+
+def plan_of(piece: Piece) -> tuple[float, ...]:
+    """Lower and upper corner of a drawn piece in plan, metres."""
+    low, high = piece.shape.bounds()  # type: ignore[union-attr]
+    return tuple(round(v, 6) for v in (*low[:2], *high[:2]))
 
 
 def compress(identifier: uuid.UUID) -> str:

@@ -1,4 +1,4 @@
-"""Manner `plain`: IFC2X3, feet, proxies with telling names, text properties, far from the origin and turned."""
+"""Manner `plain`: IFC2X3, feet, telling names, text properties, far from the origin and turned."""
 
 from __future__ import annotations
 
@@ -8,7 +8,8 @@ from math import cos, radians, sin
 from typing import Any
 
 from .manner import Manner
-from .pieces import House, Measure, Piece
+from .pieces import House, Piece, plan_of
+from .plain_text import TEXT, inches
 from .shapes import Extrusion, Shape, Tube, Vec
 from .step import WORLD, frame_of, into
 
@@ -17,60 +18,60 @@ FAR: Vec = (412_345.0, 287_650.0, 12.0)
 FOOT = 0.3048
 
 CLASSES = {
-    "shear_wall": "IfcWallStandardCase", "other_wall": "IfcWallStandardCase", "stem_wall": "IfcWallStandardCase",
-    "sheathing": "IfcPlate", "header": "IfcBeam", "joist": "IfcBeam", "beam": "IfcBeam", "floor": "IfcSlab",
-    "foundation_slab": "IfcSlab", "roof": "IfcSlab", "footing": "IfcFooting", "membrane": "IfcCovering",
-    "anchor_bolt": "IfcMechanicalFastener", "collector": "IfcFlowSegment", "vent_pipe": "IfcFlowSegment",
-    "plumbing_pipe": "IfcFlowSegment", "duct": "IfcFlowSegment", "suction_point": "IfcFlowFitting",
-    "vent_fitting": "IfcFlowFitting", "plumbing_fitting": "IfcFlowFitting", "vent_terminal": "IfcFlowTerminal",
-    "plumbing_fixture": "IfcFlowTerminal", "window": "IfcWindow", "door": "IfcDoor", "opening": "IfcOpeningElement",
-    "space": "IfcSpace", "fan": "IfcFlowMovingDevice",
+    "shear_wall": "IfcWallStandardCase",
+    "other_wall": "IfcWallStandardCase",
+    "stem_wall": "IfcWallStandardCase",
+    "sheathing": "IfcPlate",
+    "header": "IfcBeam",
+    "joist": "IfcBeam",
+    "beam": "IfcBeam",
+    "floor": "IfcSlab",
+    "foundation_slab": "IfcSlab",
+    "roof": "IfcSlab",
+    "footing": "IfcFooting",
+    "membrane": "IfcCovering",
+    "anchor_bolt": "IfcMechanicalFastener",
+    "collector": "IfcFlowSegment",
+    "vent_pipe": "IfcFlowSegment",
+    "plumbing_pipe": "IfcFlowSegment",
+    "duct": "IfcFlowSegment",
+    "suction_point": "IfcFlowFitting",
+    "vent_fitting": "IfcFlowFitting",
+    "plumbing_fitting": "IfcFlowFitting",
+    "vent_terminal": "IfcFlowTerminal",
+    "plumbing_fixture": "IfcFlowTerminal",
+    "window": "IfcWindow",
+    "door": "IfcDoor",
+    "opening": "IfcOpeningElement",
+    "space": "IfcSpace",
+    "fan": "IfcFlowMovingDevice",
 }
-MEMBERS = {"stud", "post", "sill_plate", "bottom_plate", "top_plate", "rough_sill", "rim", "blocking", "rafter", "rod"}
-PREDEFINED = {"IfcSlab": {"floor": "FLOOR", "foundation_slab": "BASESLAB", "roof": "ROOF"},
-              "IfcFooting": {"footing": "NOTDEFINED"}, "IfcCovering": {"membrane": "MEMBRANE"}}
+MEMBERS = {
+    "stud",
+    "post",
+    "sill_plate",
+    "bottom_plate",
+    "top_plate",
+    "rough_sill",
+    "rim",
+    "blocking",
+    "rafter",
+    "rod",
+}
+PREDEFINED = {
+    "IfcSlab": {"floor": "FLOOR", "foundation_slab": "BASESLAB", "roof": "ROOF"},
+    "IfcFooting": {"footing": "NOTDEFINED"},
+    "IfcCovering": {"membrane": "MEMBRANE"},
+}
 GROUPED = {"anchor_bolt": "bolts", "plate_washer": "washers"}
 STATED_JOINTS = 2
 
 
-def inches(metres: float) -> str:
-    """A length in inches as text, up to three decimals."""
-    return f"{metres / 0.0254:.3f}".rstrip("0").rstrip(".")
-
-
-def feet_inches(metres: float) -> str:
-    """A length in feet and inches as text."""
-    whole, rest = divmod(round(metres / 0.0254, 3), 12)
-    return f"{int(whole)} ft {rest:g} in"
-
-
-TEXT: dict[str, tuple[str, str, Any]] = {
-    "sheathing_thickness": ("Shear Wall Data", "Sheathing thk", lambda m: f"{inches(m.value)} in OSB"),
-    "edge_nail_spacing": ("Shear Wall Data", "Edge nailing", lambda m: f"{inches(m.value)} in o.c."),
-    "field_nail_spacing": ("Shear Wall Data", "Field nailing", lambda m: f"{inches(m.value)} in o.c."),
-    "nail_diameter": ("Shear Wall Data", "Nail dia (in)", lambda m: inches(m.value)),
-    "sheathed_sides": ("Shear Wall Data", "Sides sheathed", str),
-    "exterior": ("General", "Exterior", lambda b: "Yes" if b else "No"),
-    "rod_diameter": ("Hardware", "Rod dia (in)", lambda m: inches(m.value)),
-    "bolt_diameter": ("Hardware", "Bolt dia (in)", lambda m: inches(m.value)),
-    "embedment": ("Hardware", "Embedment", lambda m: f"{inches(m.value)} in"),
-    "mark": ("Hardware", "Mark", str),
-    "outside_diameter": ("Pipe Data", "OD (in)", lambda m: inches(m.value)),
-    "inside_diameter": ("Pipe Data", "ID (in)", lambda m: inches(m.value)),
-    "length": ("Pipe Data", "Cut length", lambda m: feet_inches(m.value)),
-    "perforated": ("Pipe Data", "Perforated", lambda b: "Yes" if b else "No"),
-    "operable": ("Opening Data", "Operable", lambda b: "Yes" if b else "No"),
-    "thickness": ("Layer Data", "Thickness (in)", lambda m: inches(m.value)),
-    "text": ("Label Data", "Wording", str), "pitch": ("Roof Data", "Pitch", str),
-    "adjoining_dwelling": ("General", "Adjoining dwelling", lambda b: "Yes" if b else "No"),
-}
-LAYERS = (("foundation/slab", "Concrete"), ("foundation/membrane", "Polyethylene membrane (soil gas retarder)"),
-          ("foundation/gravel", "Gravel, gas-permeable layer"))
-
-
-def _plan_of(piece: Piece) -> tuple[float, ...]:
-    low, high = piece.shape.bounds()  # type: ignore[union-attr]
-    return tuple(round(v, 6) for v in (*low[:2], *high[:2]))
+LAYERS = (
+    ("foundation/slab", "Concrete"),
+    ("foundation/membrane", "Polyethylene membrane (soil gas retarder)"),
+    ("foundation/gravel", "Gravel, gas-permeable layer"),
+)
 
 
 class Plain(Manner):
@@ -101,17 +102,23 @@ class Plain(Manner):
         slab = drawn.get("foundation/slab")
         if slab is None:
             return []
-        plan = _plan_of(slab)
-        return [(drawn[key], label) for key, label in LAYERS if key in drawn and _plan_of(drawn[key]) == plan]
+        plan = plan_of(slab)
+        return [(drawn[key], label) for key, label in LAYERS if key in drawn and plan_of(drawn[key]) == plan]
 
     def units(self) -> list[Any]:
         """Feet, square feet, cubic feet."""
         step = self.step
         units = []
-        for kind, name, base, factor, power in (("LENGTHUNIT", "FOOT", "METRE", FOOT, 1),
-                                                ("AREAUNIT", "SQUARE FOOT", "SQUARE_METRE", FOOT ** 2, 2),
-                                                ("VOLUMEUNIT", "CUBIC FOOT", "CUBIC_METRE", FOOT ** 3, 3)):
-            one = step.new("IfcMeasureWithUnit", step.new("IfcRatioMeasure", round(factor, 12)), step.si(kind, None, base))
+        for kind, name, base, factor, power in (
+            ("LENGTHUNIT", "FOOT", "METRE", FOOT, 1),
+            ("AREAUNIT", "SQUARE FOOT", "SQUARE_METRE", FOOT**2, 2),
+            ("VOLUMEUNIT", "CUBIC FOOT", "CUBIC_METRE", FOOT**3, 3),
+        ):
+            one = step.new(
+                "IfcMeasureWithUnit",
+                step.new("IfcRatioMeasure", round(factor, 12)),
+                step.si(kind, None, base),
+            )
             dims = step.new("IfcDimensionalExponents", power, 0, 0, 0, 0, 0, 0)
             units.append(step.new("IfcConversionBasedUnit", dims, kind, name, one))
         return [*units, step.si("PLANEANGLEUNIT", None, "RADIAN")]
@@ -133,13 +140,20 @@ class Plain(Manner):
 
     def _single(self, piece: Piece) -> Any:
         step, storey = self.step, self.place_of(piece)
-        ifc_class = "IfcRoof" if piece.key == "roof" else CLASSES.get(
-            piece.kind, "IfcMember" if piece.kind in MEMBERS else "IfcBuildingElementProxy")
+        ifc_class = (
+            "IfcRoof"
+            if piece.key == "roof"
+            else CLASSES.get(piece.kind, "IfcMember" if piece.kind in MEMBERS else "IfcBuildingElementProxy")
+        )
         shape = self._with_layers(piece)
         shape = None if shape is None else into(self.origin_of(piece), shape)
         more: dict[str, Any] = {}
         if ifc_class == "IfcSpace":
-            more = {"LongName": piece.name, "CompositionType": "ELEMENT", "InteriorOrExteriorSpace": "INTERNAL"}
+            more = {
+                "LongName": piece.name,
+                "CompositionType": "ELEMENT",
+                "InteriorOrExteriorSpace": "INTERNAL",
+            }
         else:
             more["Tag"] = piece.mark or None
         if ifc_class == "IfcRoof":
@@ -152,11 +166,23 @@ class Plain(Manner):
             else:
                 ifc_class = "IfcWall"
         if "overall_width" in piece.props:
-            more |= {"OverallWidth": step.size(piece.props["overall_width"].value),
-                     "OverallHeight": step.size(piece.props["overall_height"].value)}
-        representation = None if shape is None else step.product(*self._axis(piece), self._body(shape, *self._others(piece)))
-        return step.rooted(ifc_class, piece.key, Name=self.name_of(piece) or None, Representation=representation,
-                           ObjectPlacement=step.placement(WORLD, storey.ObjectPlacement), **more)
+            more |= {
+                "OverallWidth": step.size(piece.props["overall_width"].value),
+                "OverallHeight": step.size(piece.props["overall_height"].value),
+            }
+        representation = (
+            None
+            if shape is None
+            else step.product(*self._axis(piece), self._body(shape, *self._others(piece)))
+        )
+        return step.rooted(
+            ifc_class,
+            piece.key,
+            Name=self.name_of(piece) or None,
+            Representation=representation,
+            ObjectPlacement=step.placement(WORLD, storey.ObjectPlacement),
+            **more,
+        )
 
     def name_of(self, piece: Piece) -> str:
         """A drafter's name: says what it is, as nothing else does."""
@@ -214,14 +240,24 @@ class Plain(Manner):
             source = step.once(("map", self.shape_key(own)), make)
             third = step.direction(z)
             y = (z[1] * x[2] - z[2] * x[1], z[2] * x[0] - z[0] * x[2], z[0] * x[1] - z[1] * x[0])
-            target = step.new("IfcCartesianTransformationOperator3D", step.direction(x), step.direction(y),
-                              step.point(origin), 1.0, third)
+            target = step.new(
+                "IfcCartesianTransformationOperator3D",
+                step.direction(x),
+                step.direction(y),
+                step.point(origin),
+                1.0,
+                third,
+            )
             items.append(step.new("IfcMappedItem", source, target))
         label = {"anchor_bolt": "Anchor bolts 1/2 in", "plate_washer": "Plate washers 3x3"}[piece.kind]
         ifc_class = CLASSES.get(piece.kind, "IfcBuildingElementProxy")
-        element = step.rooted(ifc_class, key, Name=f"{label} ({len(items)})",
-                              ObjectPlacement=step.placement(WORLD, storey.ObjectPlacement),
-                              Representation=step.product(step.shape("MappedRepresentation", items)))
+        element = step.rooted(
+            ifc_class,
+            key,
+            Name=f"{label} ({len(items)})",
+            ObjectPlacement=step.placement(WORLD, storey.ObjectPlacement),
+            Representation=step.product(step.shape("MappedRepresentation", items)),
+        )
         self.made[key] = element
         self.put(replace(piece, parent=""), element)
 
@@ -250,11 +286,25 @@ class Plain(Manner):
         step = self.step
         slab = self.made.get("foundation/slab")
         if self.merged_slab and slab is not None:
-            layers = [step.new("IfcMaterialLayer", step.new("IfcMaterial", label),
-                               step.size(self._thick(piece)), None) for piece, label in self.layers]
-            usage = step.new("IfcMaterialLayerSetUsage", step.new("IfcMaterialLayerSet", layers, "Slab on grade"),
-                             "AXIS3", "NEGATIVE", step.size(self._thick_total()))
-            step.rooted("IfcRelAssociatesMaterial", "layers/foundation/slab", RelatedObjects=[slab], RelatingMaterial=usage)
+            layers = [
+                step.new(
+                    "IfcMaterialLayer", step.new("IfcMaterial", label), step.size(self._thick(piece)), None
+                )
+                for piece, label in self.layers
+            ]
+            usage = step.new(
+                "IfcMaterialLayerSetUsage",
+                step.new("IfcMaterialLayerSet", layers, "Slab on grade"),
+                "AXIS3",
+                "NEGATIVE",
+                step.size(self._thick_total()),
+            )
+            step.rooted(
+                "IfcRelAssociatesMaterial",
+                "layers/foundation/slab",
+                RelatedObjects=[slab],
+                RelatingMaterial=usage,
+            )
             self.pieces = [replace(p, material="") if p.key == "foundation/slab" else p for p in self.pieces]
         walls = [piece for pieces in self.layered_walls.values() for piece in pieces]
         for thickness in sorted({self._wall_thickness(piece) for piece in walls}):
@@ -269,15 +319,33 @@ class Plain(Manner):
     def _wall_layer(self, name: str, thickness: float, pieces: list[Piece]) -> None:
         """One layer for walls of equal thickness; their axis lies in the middle."""
         step = self.step
-        layer = step.new("IfcMaterialLayer", step.once(("material", name), lambda: self.material(name)), step.size(thickness), None)
-        usage = step.new("IfcMaterialLayerSetUsage", step.new("IfcMaterialLayerSet", [layer], name), "AXIS2", "POSITIVE",
-                         -step.size(thickness / 2))
-        step.rooted("IfcRelAssociatesMaterial", f"layers/{name}/{thickness}", RelatingMaterial=usage,
-                    RelatedObjects=[self.made[piece.key] for piece in pieces])
+        layer = step.new(
+            "IfcMaterialLayer",
+            step.once(("material", name), lambda: self.material(name)),
+            step.size(thickness),
+            None,
+        )
+        usage = step.new(
+            "IfcMaterialLayerSetUsage",
+            step.new("IfcMaterialLayerSet", [layer], name),
+            "AXIS2",
+            "POSITIVE",
+            -step.size(thickness / 2),
+        )
+        step.rooted(
+            "IfcRelAssociatesMaterial",
+            f"layers/{name}/{thickness}",
+            RelatingMaterial=usage,
+            RelatedObjects=[self.made[piece.key] for piece in pieces],
+        )
 
     @staticmethod
     def _is_plain_box(piece: Piece) -> bool:
-        return isinstance(piece.shape, Extrusion) and piece.shape.size is not None and abs(piece.shape.z[2]) == 1.0
+        return (
+            isinstance(piece.shape, Extrusion)
+            and piece.shape.size is not None
+            and abs(piece.shape.z[2]) == 1.0
+        )
 
     @staticmethod
     def _wall_thickness(piece: Piece) -> float:
@@ -303,13 +371,29 @@ class Plain(Manner):
                     break
                 base = self.origin_of(piece)[0][2]
                 x, y, z = piece.ports[k]
-                port = step.rooted("IfcDistributionPort", f"{key}/port-{k}", Name=f"Port {k + 1}",
-                                   ObjectPlacement=step.placement(((x, y, z - base), *WORLD[1:]), self.place_of(piece).ObjectPlacement),
-                                   FlowDirection="NOTDEFINED")
-                step.rooted("IfcRelConnectsPortToElement", f"{key}/port-{k}/of", RelatingPort=port, RelatedElement=self.made[key])
+                port = step.rooted(
+                    "IfcDistributionPort",
+                    f"{key}/port-{k}",
+                    Name=f"Port {k + 1}",
+                    ObjectPlacement=step.placement(
+                        ((x, y, z - base), *WORLD[1:]), self.place_of(piece).ObjectPlacement
+                    ),
+                    FlowDirection="NOTDEFINED",
+                )
+                step.rooted(
+                    "IfcRelConnectsPortToElement",
+                    f"{key}/port-{k}/of",
+                    RelatingPort=port,
+                    RelatedElement=self.made[key],
+                )
                 pair.append(port)
             if len(pair) == 2:
-                step.rooted("IfcRelConnectsPorts", f"ports/{joint.first}/{joint.second}", RelatingPort=pair[0], RelatedPort=pair[1])
+                step.rooted(
+                    "IfcRelConnectsPorts",
+                    f"ports/{joint.first}/{joint.second}",
+                    RelatingPort=pair[0],
+                    RelatedPort=pair[1],
+                )
 
 
-__all__ = ["FAR", "FOOT", "TURN", "Measure", "Plain"]
+__all__ = ["FAR", "FOOT", "TURN", "Plain"]

@@ -85,8 +85,9 @@ class WallPlan:
             return (x + s, y + self.inward * t, z)
         return (x + self.inward * t, y + s, z)
 
-    def box(self, s: tuple[float, float], t: tuple[float, float], z: tuple[float, float],
-            sweep: str = "") -> Extrusion:
+    def box(
+        self, s: tuple[float, float], t: tuple[float, float], z: tuple[float, float], sweep: str = ""
+    ) -> Extrusion:
         """A box in wall coordinates; `sweep` is `s`, `t`, `z` or "" for the longest side."""
         axis = {"s": self.along, "t": 1 - self.along, "z": 2}.get(sweep)
         return box(self.point(s[0], t[0], z[0]), self.point(s[1], t[1], z[1]), axis)

@@ -17,10 +17,27 @@ schedules:
   wall_demands: schedules/wall-demands.csv
 """
 
-SHEAR_WALL = ["mark", "sheathing grade", "sheathing thickness (mm)", "nail", "edge spacing (mm)", "field spacing (mm)",
-              "sides", "anchor diameter (mm)", "anchor spacing (mm)", "method"]
-HOLD_DOWN = ["mark", "allowable tension (kN)", "level", "rod diameter (mm)", "minimum post thickness (mm)",
-             "anchor embedment (mm)", "anchor edge distance (mm)"]
+SHEAR_WALL = [
+    "mark",
+    "sheathing grade",
+    "sheathing thickness (mm)",
+    "nail",
+    "edge spacing (mm)",
+    "field spacing (mm)",
+    "sides",
+    "anchor diameter (mm)",
+    "anchor spacing (mm)",
+    "method",
+]
+HOLD_DOWN = [
+    "mark",
+    "allowable tension (kN)",
+    "level",
+    "rod diameter (mm)",
+    "minimum post thickness (mm)",
+    "anchor embedment (mm)",
+    "anchor edge distance (mm)",
+]
 WALL_END = ["wall", "storey", "end", "tie", "reason", "tension (kN)", "compression (kN)", "level"]
 DEMAND = ["wall", "storey", "shear (kN)", "dead load (kN)", "level"]
 
@@ -30,13 +47,44 @@ def add_schedules(plan: Plan) -> None:
     marks = sorted({wall.mark for wall in plan.walls if wall.shear})
     post = str(round(plan.on(1, shear=True)[0].post * 1000))
     plan.house.schedules = {
-        "shear-walls": [SHEAR_WALL, *([mark, "OSB structural", "11", "3.33 x 63 mm", "101.6", "304.8", "1", "12.7", "1830",
-                                       "segmented"] for mark in marks)],
-        "hold-downs": [HOLD_DOWN, ["TD-1", "14", "ASD wind", "15.9", post, "250", "50"],
-                       ["TD-2", "22", "ASD wind", "15.9", post, "250", "50"]],
+        "shear-walls": [
+            SHEAR_WALL,
+            *(
+                [
+                    mark,
+                    "OSB structural",
+                    "11",
+                    "3.33 x 63 mm",
+                    "101.6",
+                    "304.8",
+                    "1",
+                    "12.7",
+                    "1830",
+                    "segmented",
+                ]
+                for mark in marks
+            ),
+        ],
+        "hold-downs": [
+            HOLD_DOWN,
+            ["TD-1", "14", "ASD wind", "15.9", post, "250", "50"],
+            ["TD-2", "22", "ASD wind", "15.9", post, "250", "50"],
+        ],
         "wall-ends": [WALL_END, *_ends(plan)],
-        "wall-demands": [DEMAND, *([wall.mark, f"Level {wall.storey}", f"{4.0 + 2.5 * (plan.storeys - wall.storey):.1f}",
-                                    f"{3.0 * wall.length:.1f}", "ASD wind"] for wall in plan.walls if wall.shear)],
+        "wall-demands": [
+            DEMAND,
+            *(
+                [
+                    wall.mark,
+                    f"Level {wall.storey}",
+                    f"{4.0 + 2.5 * (plan.storeys - wall.storey):.1f}",
+                    f"{3.0 * wall.length:.1f}",
+                    "ASD wind",
+                ]
+                for wall in plan.walls
+                if wall.shear
+            ),
+        ],
     }
 
 

@@ -4,82 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
+from .classes import CLASSES, PROPERTIES, VARIANTS
 from .manner import Manner
 from .pieces import Piece
 from .shapes import Extrusion, Shape, Tube, length, sub
 from .step import WORLD, frame_of, into
 
-CLASSES: dict[str, tuple[str, str, str]] = {
-    "shear_wall": ("IfcWall", "SHEAR", ""),
-    "other_wall": ("IfcWall", "ELEMENTEDWALL", ""),
-    "stem_wall": ("IfcWall", "SOLIDWALL", ""),
-    "sheathing": ("IfcPlate", "SHEET", ""),
-    "stud": ("IfcMember", "STUD", ""),
-    "post": ("IfcMember", "POST", ""),
-    "sill_plate": ("IfcMember", "PLATE", ""),
-    "bottom_plate": ("IfcMember", "PLATE", ""),
-    "top_plate": ("IfcMember", "PLATE", ""),
-    "rough_sill": ("IfcMember", "MEMBER", ""),
-    "header": ("IfcBeam", "LINTEL", ""),
-    "joist": ("IfcBeam", "JOIST", ""),
-    "beam": ("IfcBeam", "BEAM", ""),
-    "rim": ("IfcMember", "USERDEFINED", "RIM"),
-    "blocking": ("IfcMember", "USERDEFINED", "BLOCKING"),
-    "rafter": ("IfcMember", "RAFTER", ""),
-    "floor": ("IfcSlab", "FLOOR", ""),
-    "foundation_slab": ("IfcSlab", "BASESLAB", ""),
-    "footing": ("IfcFooting", "STRIP_FOOTING", ""),
-    "roof": ("IfcSlab", "ROOF", ""),
-    "membrane": ("IfcCovering", "MEMBRANE", ""),
-    "permeable_layer": ("IfcBuildingElementProxy", "USERDEFINED", "PERMEABLELAYER"),
-    "hold_down": ("IfcDiscreteAccessory", "USERDEFINED", "HOLDDOWN"),
-    "strap": ("IfcDiscreteAccessory", "USERDEFINED", "STRAP"),
-    "roof_tie": ("IfcDiscreteAccessory", "USERDEFINED", "ROOFTIE"),
-    "bearing_plate": ("IfcDiscreteAccessory", "USERDEFINED", "BEARINGPLATE"),
-    "plate_washer": ("IfcDiscreteAccessory", "USERDEFINED", "PLATEWASHER"),
-    "rod": ("IfcMechanicalFastener", "BOLT", ""),
-    "nut": ("IfcMechanicalFastener", "USERDEFINED", "NUT"),
-    "coupler": ("IfcMechanicalFastener", "USERDEFINED", "COUPLER"),
-    "anchor_bolt": ("IfcMechanicalFastener", "ANCHORBOLT", ""),
-    "collector": ("IfcPipeSegment", "RIGIDSEGMENT", ""),
-    "vent_pipe": ("IfcPipeSegment", "RIGIDSEGMENT", ""),
-    "plumbing_pipe": ("IfcPipeSegment", "RIGIDSEGMENT", ""),
-    "suction_point": ("IfcPipeFitting", "JUNCTION", ""),
-    "vent_fitting": ("IfcPipeFitting", "CONNECTOR", ""),
-    "plumbing_fitting": ("IfcPipeFitting", "CONNECTOR", ""),
-    "vent_terminal": ("IfcStackTerminal", "COWL", ""),
-    "pipe_support": ("IfcDiscreteAccessory", "USERDEFINED", "PIPESUPPORT"),
-    "label": ("IfcBuildingElementProxy", "USERDEFINED", "LABEL"),
-    "power_outlet": ("IfcOutlet", "POWEROUTLET", ""),
-    "fan": ("IfcFan", "USERDEFINED", "SOILGASFAN"),
-    "plumbing_fixture": ("IfcSanitaryTerminal", "WASHHANDBASIN", ""),
-    "duct": ("IfcDuctSegment", "RIGIDSEGMENT", ""),
-    "window": ("IfcWindow", "WINDOW", ""),
-    "door": ("IfcDoor", "DOOR", ""),
-    "opening": ("IfcOpeningElement", "OPENING", ""),
-    "space": ("IfcSpace", "INTERNAL", ""),
-}
-VARIANTS = {
-    ("vent_fitting", "bend"): "BEND", ("vent_fitting", "cap"): "OBSTRUCTION", ("vent_fitting", "reducer"): "TRANSITION",
-    ("plumbing_fitting", "bend"): "BEND", ("plumbing_fitting", "tee"): "JUNCTION", ("vent_fitting", "tee"): "JUNCTION",
-    ("plumbing_fixture", "shower"): "SHOWER", ("plumbing_fixture", "wc"): "TOILETPAN", ("window", "roof"): "SKYLIGHT",
-}
 TYPED_ALONE = {"IfcSpace", "IfcOpeningElement"}
-PROPERTIES = {
-    "exterior": ("Pset_{}Common", "IsExternal"), "load_bearing": ("Pset_{}Common", "LoadBearing"),
-    "sheathing_thickness": ("Sheathing", "SheathingThickness"), "edge_nail_spacing": ("Sheathing", "EdgeNailSpacing"),
-    "field_nail_spacing": ("Sheathing", "FieldNailSpacing"), "nail_diameter": ("Sheathing", "NailDiameter"),
-    "sheathed_sides": ("Sheathing", "SheathedSides"), "mark": ("Pset_ElementComponentCommon", "Reference"),
-    "rod_diameter": ("Tie-down", "RodDiameter"), "embedment": ("Anchorage", "EmbedmentDepth"),
-    "bolt_diameter": ("Pset_MechanicalFastenerAnchorBolt", "AnchorBoltDiameter"),
-    "outside_diameter": ("Pset_PipeSegmentTypeCommon", "OuterDiameter"),
-    "inside_diameter": ("Pset_PipeSegmentTypeCommon", "InnerDiameter"),
-    "length": ("Pipe", "Length"), "perforated": ("Soil gas", "Perforated"), "operable": ("Opening", "IsOperable"),
-    "overall_width": ("Opening", "ClearWidth"), "overall_height": ("Opening", "ClearHeight"),
-    "thickness": ("Layer", "Thickness"), "text": ("Label", "Text"), "pitch": ("Roof", "Pitch"),
-    "habitable": ("Pset_SpaceOccupancyRequirements", "OccupancyType"), "area": ("Qto_like", "NetFloorArea"),
-    "adjoining_dwelling": ("Dwelling", "AdjoiningDwelling"), "cut": ("Cut", "Depth"),
-}
 
 
 class Semantic(Manner):
@@ -93,16 +24,23 @@ class Semantic(Manner):
     def units(self) -> list[Any]:
         """Millimetres."""
         si = self.step.si
-        return [si("LENGTHUNIT", "MILLI", "METRE"), si("AREAUNIT", None, "SQUARE_METRE"),
-                si("VOLUMEUNIT", None, "CUBIC_METRE"), si("PLANEANGLEUNIT", None, "RADIAN"), si("MASSUNIT", "KILO", "GRAM"),
-                si("FORCEUNIT", None, "NEWTON")]
+        return [
+            si("LENGTHUNIT", "MILLI", "METRE"),
+            si("AREAUNIT", None, "SQUARE_METRE"),
+            si("VOLUMEUNIT", None, "CUBIC_METRE"),
+            si("PLANEANGLEUNIT", None, "RADIAN"),
+            si("MASSUNIT", "KILO", "GRAM"),
+            si("FORCEUNIT", None, "NEWTON"),
+        ]
 
     def element(self, piece: Piece) -> None:
         """Write a piece with its own placement in its storey."""
         ifc_class, predefined, object_type = self.class_of(piece)
         step, storey = self.step, self.place_of(piece)
         shape = None if piece.shape is None else into(self.origin_of(piece), piece.shape)
-        framed = piece.kind in ("shear_wall", "other_wall") and piece.axis is not None and piece.key in self.framed
+        framed = (
+            piece.kind in ("shear_wall", "other_wall") and piece.axis is not None and piece.key in self.framed
+        )
         product = None
         place = step.placement(WORLD, storey.ObjectPlacement)
         if framed:
@@ -116,10 +54,20 @@ class Semantic(Manner):
         else:
             more["Tag"] = piece.mark or None
         if "overall_width" in piece.props:
-            more |= {"OverallWidth": step.size(piece.props["overall_width"].value),
-                     "OverallHeight": step.size(piece.props["overall_height"].value)}
-        element = step.rooted(ifc_class, piece.key, Name=piece.name or None, ObjectType=object_type or None,
-                              ObjectPlacement=place, Representation=product, PredefinedType=predefined, **more)
+            more |= {
+                "OverallWidth": step.size(piece.props["overall_width"].value),
+                "OverallHeight": step.size(piece.props["overall_height"].value),
+            }
+        element = step.rooted(
+            ifc_class,
+            piece.key,
+            Name=piece.name or None,
+            ObjectType=object_type or None,
+            ObjectPlacement=place,
+            Representation=product,
+            PredefinedType=predefined,
+            **more,
+        )
         self.put(piece, element)
         self.remember_type(piece, element)
 
@@ -135,6 +83,8 @@ class Semantic(Manner):
         if piece.key == "roof":
             return ("IfcRoof", "GABLE_ROOF", "")
         ifc_class, predefined, object_type = CLASSES[piece.kind]
+        if not piece.name and object_type:
+            return (ifc_class, "NOTDEFINED", "")
         if piece.kind == "rod" and piece.variant == "anchor":
             return (ifc_class, "USERDEFINED", "ANCHORROD")
         return (ifc_class, VARIANTS.get((piece.kind, piece.variant), predefined), object_type)
@@ -167,8 +117,12 @@ class Semantic(Manner):
         key = ("map", piece.kind, piece.type_name, object_type, predefined, self.alike_key(piece, own)[2:])
 
         def make() -> Any:
-            mapped = step.new("IfcRepresentationMap", step.position(WORLD), step.shape("SweptSolid", [step.extrusion(own)]))
-            same = step.new("IfcCartesianTransformationOperator3D", None, None, step.point((0.0, 0.0, 0.0)), None, None)
+            mapped = step.new(
+                "IfcRepresentationMap", step.position(WORLD), step.shape("SweptSolid", [step.extrusion(own)])
+            )
+            same = step.new(
+                "IfcCartesianTransformationOperator3D", None, None, step.point((0.0, 0.0, 0.0)), None, None
+            )
             return step.new("IfcMappedItem", mapped, same)
 
         item = step.once(key, make)
@@ -180,21 +134,41 @@ class Semantic(Manner):
         """Equal for pieces that may share a type's shape; `own` is in the piece's frame."""
         if isinstance(own, Tube):
             return (piece.kind, piece.type_name, round(own.points[-1][2], 6), own.radius, own.inner)
-        return (piece.kind, piece.type_name, round(own.depth, 6), own.size and tuple(round(s, 6) for s in own.size), own.outline)
+        return (
+            piece.kind,
+            piece.type_name,
+            round(own.depth, 6),
+            own.size and tuple(round(s, 6) for s in own.size),
+            own.outline,
+        )
 
     def clipped(self, own: Extrusion) -> Any:
         """A triangle as a rectangle cut by two half spaces."""
         step = self.step
         (x0, y0), (x1, _), (xm, top) = own.outline or ()
-        whole = step.new("IfcArbitraryClosedProfileDef", "AREA", None, step.new("IfcPolyline", [
-            step.point(p) for p in ((x0, y0), (x1, y0), (x1, top), (x0, top), (x0, y0))]))
-        solid = step.new("IfcExtrudedAreaSolid", whole, step.position(WORLD), step.direction((0.0, 0.0, 1.0)), step.size(own.depth))
+        whole = step.new(
+            "IfcArbitraryClosedProfileDef",
+            "AREA",
+            None,
+            step.new(
+                "IfcPolyline", [step.point(p) for p in ((x0, y0), (x1, y0), (x1, top), (x0, top), (x0, y0))]
+            ),
+        )
+        solid = step.new(
+            "IfcExtrudedAreaSolid",
+            whole,
+            step.position(WORLD),
+            step.direction((0.0, 0.0, 1.0)),
+            step.size(own.depth),
+        )
         for x in (x0, x1):
             run, rise = xm - x, top - y0
-            size = (run ** 2 + rise ** 2) ** 0.5
+            size = (run**2 + rise**2) ** 0.5
             normal = ((-rise if run > 0 else rise) / size, abs(run) / size, 0.0)
             plane = step.new("IfcPlane", step.position(((x, y0, 0.0), (0.0, 0.0, 1.0), normal)))
-            solid = step.new("IfcBooleanClippingResult", "DIFFERENCE", solid, step.new("IfcHalfSpaceSolid", plane, False))
+            solid = step.new(
+                "IfcBooleanClippingResult", "DIFFERENCE", solid, step.new("IfcHalfSpaceSolid", plane, False)
+            )
         return solid
 
     def spatial(self) -> None:
@@ -211,7 +185,9 @@ class Semantic(Manner):
     def remember_type(self, piece: Piece, element: Any) -> None:
         """Note which type an occurrence gets."""
         if piece.type_name and element.is_a() not in TYPED_ALONE:
-            key = self.maps.get(piece.key, (("plain", piece.kind, piece.type_name, element.PredefinedType), None))[0]
+            key = self.maps.get(
+                piece.key, (("plain", piece.kind, piece.type_name, element.PredefinedType), None)
+            )[0]
             self.typed_by.setdefault((element.is_a(), key), []).append((piece, element))
 
     def relations(self) -> None:
@@ -225,11 +201,20 @@ class Semantic(Manner):
             if ifc_class == "IfcDoor":
                 more = {"OperationType": "SINGLE_SWING_LEFT"}
             product_type = self.step.rooted(
-                ifc_class + "Type", f"type/{number}/{key}", Name=piece.type_name, PredefinedType=element.PredefinedType,
+                ifc_class + "Type",
+                f"type/{number}/{key}",
+                Name=piece.type_name,
+                PredefinedType=element.PredefinedType,
                 RepresentationMaps=[mapped[1].MappingSource] if mapped else None,
-                ElementType=element.ObjectType, **more)
-            self.step.rooted("IfcRelDefinesByType", f"typed/{number}/{key}", RelatedObjects=[e for _, e in pairs],
-                             RelatingType=product_type)
+                ElementType=element.ObjectType,
+                **more,
+            )
+            self.step.rooted(
+                "IfcRelDefinesByType",
+                f"typed/{number}/{key}",
+                RelatedObjects=[e for _, e in pairs],
+                RelatingType=product_type,
+            )
         super().relations()
 
     def properties(self, piece: Piece) -> dict[str, dict[str, Any]]:
@@ -243,7 +228,9 @@ class Semantic(Manner):
         if piece.kind == "shear_wall":
             sets.setdefault("Pset_WallCommon", {})["Reference"] = ("IfcIdentifier", piece.mark)
         if piece.kind == "rod":
-            sets.setdefault("Pset_MechanicalFastenerBolt", {})["ThreadDiameter"] = self.typed(piece.props["rod_diameter"])
+            sets.setdefault("Pset_MechanicalFastenerBolt", {})["ThreadDiameter"] = self.typed(
+                piece.props["rod_diameter"]
+            )
         return sets
 
     def material(self, name: str) -> Any:
@@ -258,12 +245,26 @@ class Semantic(Manner):
                 continue
             key = f"joint/{joint.kind}/{joint.first}/{joint.second}"
             if joint.kind == "covers":
-                self.step.rooted("IfcRelCoversBldgElements", key, RelatingBuildingElement=first, RelatedCoverings=[second])
+                self.step.rooted(
+                    "IfcRelCoversBldgElements", key, RelatingBuildingElement=first, RelatedCoverings=[second]
+                )
             elif joint.kind == "rod" and joint.by in self.made:
-                self.step.rooted("IfcRelConnectsWithRealizingElements", key, RelatingElement=first, RelatedElement=second,
-                                 RealizingElements=[self.made[joint.by]], ConnectionType="threaded rod")
+                self.step.rooted(
+                    "IfcRelConnectsWithRealizingElements",
+                    key,
+                    RelatingElement=first,
+                    RelatedElement=second,
+                    RealizingElements=[self.made[joint.by]],
+                    ConnectionType="threaded rod",
+                )
             elif joint.kind != "rod":
-                self.step.rooted("IfcRelConnectsElements", key, Description=joint.kind, RelatingElement=first, RelatedElement=second)
+                self.step.rooted(
+                    "IfcRelConnectsElements",
+                    key,
+                    Description=joint.kind,
+                    RelatingElement=first,
+                    RelatedElement=second,
+                )
 
     def pipes(self) -> None:
         """Ports nested in pipes, source to sink."""
@@ -276,16 +277,24 @@ class Semantic(Manner):
             own = []
             for k, at in enumerate(piece.ports):
                 flow, sort = self.port_words(piece, k)
-                port = self.step.rooted("IfcDistributionPort", f"{piece.key}/port-{k}", Name=f"Port {k + 1}",
-                                        ObjectPlacement=self.step.placement((sub(at, base), *WORLD[1:]), storey.ObjectPlacement),
-                                        FlowDirection=flow, PredefinedType="PIPE", SystemType=sort)
+                port = self.step.rooted(
+                    "IfcDistributionPort",
+                    f"{piece.key}/port-{k}",
+                    Name=f"Port {k + 1}",
+                    ObjectPlacement=self.step.placement((sub(at, base), *WORLD[1:]), storey.ObjectPlacement),
+                    FlowDirection=flow,
+                    PredefinedType="PIPE",
+                    SystemType=sort,
+                )
                 ports[(piece.key, k)] = port
                 own.append(port)
-            self.step.rooted("IfcRelNests", f"{piece.key}/ports", RelatingObject=self.made[piece.key], RelatedObjects=own)
+            self.step.rooted(
+                "IfcRelNests", f"{piece.key}/ports", RelatingObject=self.made[piece.key], RelatedObjects=own
+            )
         self.connect(ports)
 
     def port_words(self, piece: Piece, k: int) -> tuple[str, str]:
-        """Flow direction and system of a port: gas rises from the collector, drains fall to the stack's foot."""
+        """Flow direction and system of a port: from port 1 to the others."""
         from .manner import SYSTEMS
 
         return ("SINK" if k == 0 else "SOURCE", SYSTEMS[piece.system][1] if piece.system else "NOTDEFINED")
@@ -293,7 +302,14 @@ class Semantic(Manner):
     def connect(self, ports: dict[tuple[str, int], Any]) -> None:
         """Join ports in pairs."""
         for joint in self.house.pipe_joints:
-            first, second = ports.get((joint.first, joint.first_port)), ports.get((joint.second, joint.second_port))
+            first, second = (
+                ports.get((joint.first, joint.first_port)),
+                ports.get((joint.second, joint.second_port)),
+            )
             if first is not None and second is not None:
-                self.step.rooted("IfcRelConnectsPorts", f"ports/{joint.first}/{joint.first_port}/{joint.second}/{joint.second_port}",
-                                 RelatingPort=first, RelatedPort=second)
+                self.step.rooted(
+                    "IfcRelConnectsPorts",
+                    f"ports/{joint.first}/{joint.first_port}/{joint.second}/{joint.second_port}",
+                    RelatingPort=first,
+                    RelatedPort=second,
+                )

@@ -133,8 +133,11 @@ def _extent(points: Iterable[Vec]) -> tuple[Vec, Vec]:
 
 def _round_bounds(ends: tuple[Vec, ...], radius: float) -> tuple[Vec, Vec]:
     along = unit(sub(ends[-1], ends[0]))
-    reach: Vec = (radius * sqrt(max(0.0, 1 - along[0] ** 2)), radius * sqrt(max(0.0, 1 - along[1] ** 2)),
-                  radius * sqrt(max(0.0, 1 - along[2] ** 2)))
+    reach: Vec = (
+        radius * sqrt(max(0.0, 1 - along[0] ** 2)),
+        radius * sqrt(max(0.0, 1 - along[1] ** 2)),
+        radius * sqrt(max(0.0, 1 - along[2] ** 2)),
+    )
     return _extent([corner for end in ends for corner in (sub(end, reach), add(end, reach))])
 
 
@@ -150,8 +153,13 @@ def box(low: Vec, high: Vec, along: int | None = None) -> Extrusion:
     first, second = (along + 1) % 3, (along + 2) % 3
     centre = list(times(add(low, high), 0.5))
     centre[along] = low[along]
-    return Extrusion((centre[0], centre[1], centre[2]), _AXES[first], _AXES[along], side[along],
-                     size=(side[first], side[second]))
+    return Extrusion(
+        (centre[0], centre[1], centre[2]),
+        _AXES[first],
+        _AXES[along],
+        side[along],
+        size=(side[first], side[second]),
+    )
 
 
 def bar(start: Vec, end: Vec, width: float, depth: float, across: Vec) -> Extrusion:

@@ -1,4 +1,4 @@
-"""A thin layer over the IFC library: cached points, placements, solids and relations with fixed ids and dates."""
+"""A thin layer over the IFC library: cached points, placements and solids, fixed ids and dates."""
 
 from __future__ import annotations
 
@@ -61,7 +61,9 @@ class Step:
 
     def rooted(self, ifc_class: str, key: str, **attributes: Any) -> Any:
         """A new instance with a GlobalId of its key."""
-        return self.file.create_entity(ifc_class, GlobalId=self.house.guid(key), OwnerHistory=self.owner, **attributes)
+        return self.file.create_entity(
+            ifc_class, GlobalId=self.house.guid(key), OwnerHistory=self.owner, **attributes
+        )
 
     def once(self, key: Any, make: Any) -> Any:
         """The instance made earlier for this key, else a new one."""
@@ -90,7 +92,10 @@ class Step:
         key = ("a", tuple(round(c, 9) for v in frame for c in v))
         if frame[1:] == WORLD[1:]:
             return self.once(key, lambda: self.new("IfcAxis2Placement3D", self.point(origin), None, None))
-        return self.once(key, lambda: self.new("IfcAxis2Placement3D", self.point(origin), self.direction(z), self.direction(x)))
+        return self.once(
+            key,
+            lambda: self.new("IfcAxis2Placement3D", self.point(origin), self.direction(z), self.direction(x)),
+        )
 
     def placement(self, frame: Frame, within: Any = None) -> Any:
         """A local placement."""
@@ -101,23 +106,41 @@ class Step:
         flat = self.once("flat", lambda: self.new("IfcAxis2Placement2D", self.point((0.0, 0.0)), None))
         if isinstance(shape, Tube):
             if shape.inner is None:
-                return self.once(("c", shape.radius), lambda: self.new(
-                    "IfcCircleProfileDef", "AREA", None, flat, self.size(shape.radius)))
+                return self.once(
+                    ("c", shape.radius),
+                    lambda: self.new("IfcCircleProfileDef", "AREA", None, flat, self.size(shape.radius)),
+                )
             wall = shape.radius - shape.inner
-            return self.once(("h", shape.radius, shape.inner), lambda: self.new(
-                "IfcCircleHollowProfileDef", "AREA", None, flat, self.size(shape.radius), self.size(wall)))
+            return self.once(
+                ("h", shape.radius, shape.inner),
+                lambda: self.new(
+                    "IfcCircleHollowProfileDef", "AREA", None, flat, self.size(shape.radius), self.size(wall)
+                ),
+            )
         if shape.size is not None:
             sides = (self.size(shape.size[0]), self.size(shape.size[1]))
-            return self.once(("r", sides), lambda: self.new("IfcRectangleProfileDef", "AREA", None, flat, *sides))
+            return self.once(
+                ("r", sides), lambda: self.new("IfcRectangleProfileDef", "AREA", None, flat, *sides)
+            )
         corners = [self.point(p) for p in shape.outline or ()]
-        return self.new("IfcArbitraryClosedProfileDef", "AREA", None, self.new("IfcPolyline", [*corners, corners[0]]))
+        return self.new(
+            "IfcArbitraryClosedProfileDef", "AREA", None, self.new("IfcPolyline", [*corners, corners[0]])
+        )
 
     def extrusion(self, shape: Extrusion | Tube) -> Any:
         """An extruded solid in the coordinates the shape is given in."""
-        depth = shape.depth if isinstance(shape, Extrusion) else dot(
-            sub(shape.points[1], shape.points[0]), frame_of(shape)[2])
-        return self.new("IfcExtrudedAreaSolid", self.profile(shape), self.position(frame_of(shape)),
-                        self.direction((0.0, 0.0, 1.0)), self.size(depth))
+        depth = (
+            shape.depth
+            if isinstance(shape, Extrusion)
+            else dot(sub(shape.points[1], shape.points[0]), frame_of(shape)[2])
+        )
+        return self.new(
+            "IfcExtrudedAreaSolid",
+            self.profile(shape),
+            self.position(frame_of(shape)),
+            self.direction((0.0, 0.0, 1.0)),
+            self.size(depth),
+        )
 
     def sweep(self, tube: Tube) -> Any:
         """A swept disk."""
@@ -146,20 +169,52 @@ class Step:
         name = header.file_name
         name.name, name.time_stamp = Path(path).name, STAMP
         name.author, name.organization = ("Saltgrass drafting room",), ("Invented for demonstration",)
-        name.preprocessor_version, name.originating_system, name.authorization = "generator", "generator", "none"
+        name.preprocessor_version, name.originating_system, name.authorization = (
+            "generator",
+            "generator",
+            "none",
+        )
         self.file.write(str(path))
 
     def project(self, units: list[Any], north: Vec, precision: float) -> Any:
         """The project with its units and contexts."""
         world = self.position(WORLD)
-        context = self.new("IfcGeometricRepresentationContext", None, "Model", 3, precision, world,
-                           self.direction(north[:2]))
-        self.body = self.new("IfcGeometricRepresentationSubContext", "Body", "Model", None, None, None, None, context,
-                             None, "MODEL_VIEW", None)
-        self.axis = self.new("IfcGeometricRepresentationSubContext", "Axis", "Model", None, None, None, None, context,
-                             None, "GRAPH_VIEW", None)
-        return self.rooted("IfcProject", "project", Name=self.house.title, RepresentationContexts=[context],
-                           UnitsInContext=self.new("IfcUnitAssignment", units))
+        context = self.new(
+            "IfcGeometricRepresentationContext", None, "Model", 3, precision, world, self.direction(north[:2])
+        )
+        self.body = self.new(
+            "IfcGeometricRepresentationSubContext",
+            "Body",
+            "Model",
+            None,
+            None,
+            None,
+            None,
+            context,
+            None,
+            "MODEL_VIEW",
+            None,
+        )
+        self.axis = self.new(
+            "IfcGeometricRepresentationSubContext",
+            "Axis",
+            "Model",
+            None,
+            None,
+            None,
+            None,
+            context,
+            None,
+            "GRAPH_VIEW",
+            None,
+        )
+        return self.rooted(
+            "IfcProject",
+            "project",
+            Name=self.house.title,
+            RepresentationContexts=[context],
+            UnitsInContext=self.new("IfcUnitAssignment", units),
+        )
 
     def si(self, kind: str, prefix: str | None, name: str) -> Any:
         """An SI unit."""

@@ -1,4 +1,4 @@
-"""Changes that must not change what a checker finds: rigid motions, other units, other line order and numbers."""
+"""Changes that must not change what a checker finds: rigid motions, other line order and numbers."""
 
 from __future__ import annotations
 
@@ -38,6 +38,7 @@ def rotate(house: House, degrees: float) -> House:
 
 def mirror(house: House) -> House:
     """The house mirrored east to west: x becomes -x; east and west change places, north stays."""
+
     def flip(v: Vec) -> Vec:
         return (0.0 - v[0], v[1], v[2])
 

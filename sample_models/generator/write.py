@@ -8,8 +8,21 @@ from .pieces import House, Piece
 from .shapes import Shape
 
 MANNERS = ("semantic", "plain", "panelised")
-PIPES = {"collector", "vent_pipe", "suction_point", "vent_fitting", "vent_terminal", "pipe_support", "label",
-         "power_outlet", "plumbing_pipe", "plumbing_fitting", "plumbing_fixture", "duct", "fan"}
+PIPES = {
+    "collector",
+    "vent_pipe",
+    "suction_point",
+    "vent_fitting",
+    "vent_terminal",
+    "pipe_support",
+    "label",
+    "power_outlet",
+    "plumbing_pipe",
+    "plumbing_fitting",
+    "plumbing_fixture",
+    "duct",
+    "fan",
+}
 ARCHITECTURE = {"window", "door", "space", "other_wall"}
 
 
@@ -39,7 +52,12 @@ def discipline(house: House, piece: Piece) -> str:
     if piece.kind in PIPES:
         return "pipes"
     host = house.pieces.get(piece.parent)
-    if piece.kind in ARCHITECTURE or piece.key == "roof" or piece.parent == "roof" or piece.key.startswith("roof/opening"):
+    if (
+        piece.kind in ARCHITECTURE
+        or piece.key == "roof"
+        or piece.parent == "roof"
+        or piece.key.startswith("roof/opening")
+    ):
         return "architecture"
     if piece.kind == "opening" or host is None:
         opening = house.openings.get(piece.key)

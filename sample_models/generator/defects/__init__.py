@@ -5,6 +5,13 @@ from __future__ import annotations
 from . import crossings, ground, models, ties, vents, walls
 from .base import Defect, Where
 
-DEFECTS: tuple[Defect, ...] = (*ties.DEFECTS, *walls.DEFECTS, *vents.DEFECTS, *ground.DEFECTS, *crossings.DEFECTS, *models.DEFECTS)
+DEFECTS: tuple[Defect, ...] = (
+    *ties.DEFECTS,
+    *walls.DEFECTS,
+    *vents.DEFECTS,
+    *ground.DEFECTS,
+    *crossings.DEFECTS,
+    *models.DEFECTS,
+)
 
 __all__ = ["DEFECTS", "Defect", "Where"]

@@ -13,8 +13,8 @@ class Where:
     """The place a finding must name.
 
     Attributes:
-        pieces: keys of the pieces that were changed, added or taken out, the telling one first. Those taken
-            out are in the clean house only.
+        pieces: keys of the pieces that were changed, added or taken out, the telling one first, then those
+            the break lies between. Those taken out are in the clean house only.
         host: key of the wall, pipe or slab that the finding's place hangs on, "".
         wall: wall mark, "".
         storey: storey name, "".

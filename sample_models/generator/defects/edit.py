@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from ..pieces import House, Piece
+from ..pieces import House, Measure, Piece
 from ..shapes import Extrusion, Tube, Vec, add, box
 from .base import Where
 
 BOTH = ("two-storey", "three-storey")
+STRAY = "plumbing/stray-drain"
 COMPASS = {"SW-1": ("west", "east"), "SW-2": ("west", "east")}
 
 
@@ -85,10 +86,22 @@ def raised(point: Vec, z: float) -> Vec:
     return (point[0], point[1], point[2] + z)
 
 
-def foreign_pipe(house: House, key: str, start: Vec, end: Vec, outside: float, storey: int) -> Piece:
+def foreign_pipe(house: House, start: Vec, end: Vec, outside: float, storey: int) -> Piece:
     """A drain pipe of its own, joined to nothing."""
-    from ..pieces import Measure
-
-    return house.add(Piece(key, "plumbing_pipe", f"Drain {outside * 1000:.0f}", storey, Tube((start, end), outside / 2, outside / 2 - 0.004),
-                           material="PVC pipe", system="drainage", ports=(start, end), type_name=f"Drain {outside * 1000:.0f}",
-                           props={"outside_diameter": Measure(outside), "inside_diameter": Measure(round(outside - 0.008, 6))}))
+    return house.add(
+        Piece(
+            STRAY,
+            "plumbing_pipe",
+            f"Drain {outside * 1000:.0f}",
+            storey,
+            Tube((start, end), outside / 2, outside / 2 - 0.004),
+            material="PVC pipe",
+            system="drainage",
+            ports=(start, end),
+            type_name=f"Drain {outside * 1000:.0f}",
+            props={
+                "outside_diameter": Measure(outside),
+                "inside_diameter": Measure(round(outside - 0.008, 6)),
+            },
+        )
+    )

@@ -36,14 +36,41 @@ def neighbour_window(house: House) -> None:
     x, z = plan.exit_at[0], house.pieces["soil-gas/terminal"].shape.points[-1][2]  # type: ignore[union-attr]
     name = "Neighbour, lot 5"
     face = plan.breadth + 0.55
-    house.add(Piece("neighbour/wall", "other_wall", "Neighbour's wall", 1,
-                    box((x - 3.0, face, 0.0), (x + 3.0, face + 0.14, z + 1.0), 2), "N-1", "N-1", "Wood framing",
-                    {"exterior": True, "load_bearing": False}, building=name, type_name="Neighbour wall"))
-    house.add(Piece("neighbour/window", "window", "Neighbour's window", 1,
-                    box((x - 0.5, face + 0.01, z - 0.5), (x + 0.5, face + 0.13, z + 0.5), 2), "N-1",
-                    material="Wood frame, glazed", building=name, type_name="Window 1000",
-                    props={"operable": True, "exterior": True, "adjoining_dwelling": True, "overall_width": Measure(1.0),
-                           "overall_height": Measure(1.0)}))
+    house.add(
+        Piece(
+            "neighbour/wall",
+            "other_wall",
+            "Neighbour's wall",
+            1,
+            box((x - 3.0, face, 0.0), (x + 3.0, face + 0.14, z + 1.0), 2),
+            "N-1",
+            "N-1",
+            "Wood framing",
+            {"exterior": True, "load_bearing": False},
+            building=name,
+            type_name="Neighbour wall",
+        )
+    )
+    house.add(
+        Piece(
+            "neighbour/window",
+            "window",
+            "Neighbour's window",
+            1,
+            box((x - 0.5, face + 0.01, z - 0.5), (x + 0.5, face + 0.13, z + 0.5), 2),
+            "N-1",
+            material="Wood frame, glazed",
+            building=name,
+            type_name="Window 1000",
+            props={
+                "operable": True,
+                "exterior": True,
+                "adjoining_dwelling": True,
+                "overall_width": Measure(1.0),
+                "overall_height": Measure(1.0),
+            },
+        )
+    )
 
 
 def gravel_missing(house: House) -> None:
@@ -69,7 +96,10 @@ def membrane_half(house: House) -> None:
 def pocket_unserved(house: House) -> None:
     """A footing cuts the gravel in two and no pipe reaches the western part."""
     if house.name == "three-storey":
-        far = [f"soil-gas/{n}" for n in ("coupling-crossing-1", "crossing", "coupling-crossing-2", "collector-far")]
+        far = [
+            f"soil-gas/{n}"
+            for n in ("coupling-crossing-1", "crossing", "coupling-crossing-2", "collector-far")
+        ]
         house.remove(*far)
         cap = house.pieces["soil-gas/cap-far"]
         end = house.pieces["soil-gas/collector-west"].ports[1]
@@ -86,21 +116,77 @@ def pocket_unserved(house: House) -> None:
 
 
 DEFECTS = (
-    Defect("exit-too-low", "exit-above-roof", "fail", exit_low.__doc__ or "", exit_low,
-           both(on("Attic", "soil-gas/terminal", "soil-gas/exit"))),
-    Defect("roof-window-near-exit", "exit-near-opening", "fail", roof_window_near.__doc__ or "", roof_window_near,
-           both(on("Attic", "soil-gas/terminal", "roof/opening-1/window"))),
-    Defect("neighbour-window-near-exit", "exit-near-neighbour-opening", "fail", neighbour_window.__doc__ or "", neighbour_window,
-           both(on("Attic", "soil-gas/terminal", "neighbour/window"))),
-    Defect("gravel-missing", "gravel-under-slab", "open", gravel_missing.__doc__ or "", gravel_missing,
-           both(on("Level 1", "foundation/gravel", host="foundation/slab")), ("collector-in-gravel", "gravel-pocket-served")),
-    Defect("gravel-half", "gravel-under-slab", "fail", gravel_half.__doc__ or "", gravel_half,
-           both(on("Level 1", "foundation/gravel", host="foundation/slab")), ("collector-in-gravel", "gravel-pocket-served")),
-    Defect("membrane-missing", "membrane-under-slab", "open", membrane_missing.__doc__ or "", membrane_missing,
-           both(on("Level 1", "foundation/membrane", host="foundation/slab"))),
-    Defect("membrane-half", "membrane-under-slab", "fail", membrane_half.__doc__ or "", membrane_half,
-           both(on("Level 1", "foundation/membrane", host="foundation/slab"))),
-    Defect("pocket-unserved", "gravel-pocket-served", "fail", pocket_unserved.__doc__ or "", pocket_unserved,
-           {"two-storey": on("Level 1", "foundation/thickening-SW-5", "soil-gas/collector-west", host="foundation/gravel"),
-            "three-storey": on("Level 1", "soil-gas/collector-far", "soil-gas/crossing", host="foundation/gravel")}),
+    Defect(
+        "exit-too-low",
+        "exit-above-roof",
+        "fail",
+        exit_low.__doc__ or "",
+        exit_low,
+        both(on("Attic", "soil-gas/terminal", "soil-gas/exit")),
+    ),
+    Defect(
+        "roof-window-near-exit",
+        "exit-near-opening",
+        "fail",
+        roof_window_near.__doc__ or "",
+        roof_window_near,
+        both(on("Attic", "soil-gas/terminal", "roof/opening-1/window")),
+    ),
+    Defect(
+        "neighbour-window-near-exit",
+        "exit-near-neighbour-opening",
+        "fail",
+        neighbour_window.__doc__ or "",
+        neighbour_window,
+        both(on("Attic", "soil-gas/terminal", "neighbour/window")),
+    ),
+    Defect(
+        "gravel-missing",
+        "gravel-under-slab",
+        "open",
+        gravel_missing.__doc__ or "",
+        gravel_missing,
+        both(on("Level 1", "foundation/gravel", host="foundation/slab")),
+        ("collector-in-gravel", "gravel-pocket-served"),
+    ),
+    Defect(
+        "gravel-half",
+        "gravel-under-slab",
+        "fail",
+        gravel_half.__doc__ or "",
+        gravel_half,
+        both(on("Level 1", "foundation/gravel", host="foundation/slab")),
+        ("collector-in-gravel", "gravel-pocket-served"),
+    ),
+    Defect(
+        "membrane-missing",
+        "membrane-under-slab",
+        "open",
+        membrane_missing.__doc__ or "",
+        membrane_missing,
+        both(on("Level 1", "foundation/membrane", host="foundation/slab")),
+    ),
+    Defect(
+        "membrane-half",
+        "membrane-under-slab",
+        "fail",
+        membrane_half.__doc__ or "",
+        membrane_half,
+        both(on("Level 1", "foundation/membrane", host="foundation/slab")),
+    ),
+    Defect(
+        "pocket-unserved",
+        "gravel-pocket-served",
+        "fail",
+        pocket_unserved.__doc__ or "",
+        pocket_unserved,
+        {
+            "two-storey": on(
+                "Level 1", "foundation/thickening-SW-5", "soil-gas/collector-west", host="foundation/gravel"
+            ),
+            "three-storey": on(
+                "Level 1", "soil-gas/collector-far", "soil-gas/crossing", host="foundation/gravel"
+            ),
+        },
+    ),
 )

@@ -29,10 +29,30 @@ def unnamed(house: House) -> None:
 
 
 DEFECTS = (
-    Defect("stripped", "nothing-recognised", "fail", stripped.__doc__ or "", stripped, both(on("", "building")),
-           ("wall-end-has-tie", "collector-present")),
-    Defect("storeys-too-high", "storey-heights-believable", "fail", storeys_wrong.__doc__ or "", storeys_wrong,
-           both(on("Level 2", "storey-2"))),
-    Defect("tie-unnamed", "part-unnamed", "open", unnamed.__doc__ or "", unnamed, both(at_end("SW-1", 1, "2a", "base-tie")),
-           ("wall-end-has-tie", "tie-reaches-foundation")),
+    Defect(
+        "stripped",
+        "nothing-recognised",
+        "fail",
+        stripped.__doc__ or "",
+        stripped,
+        both(on("", "building")),
+        ("wall-end-has-tie", "collector-present"),
+    ),
+    Defect(
+        "storeys-too-high",
+        "storey-heights-believable",
+        "fail",
+        storeys_wrong.__doc__ or "",
+        storeys_wrong,
+        both(on("Level 2", "storey-2", host="building")),
+    ),
+    Defect(
+        "tie-unnamed",
+        "part-unnamed",
+        "fail",
+        unnamed.__doc__ or "",
+        unnamed,
+        both(replace(at_end("SW-1", 1, "2a", "base-tie"), host="building")),
+        ("wall-end-has-tie", "tie-reaches-foundation"),
+    ),
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import radians, tan
 
 from ..house import three_storey, two_storey
@@ -29,8 +30,10 @@ def tie_missing(house: House) -> None:
 def end_bare(house: House) -> None:
     """Top storey: nothing of the tie, rod and tie below."""
     top = _roof_level(house)
-    house.remove(*(f"SW-4/L{top}/1b/{n}" for n in ("base-tie", "base-nut", "rod")),
-                 *(f"SW-4/L{top - 1}/1b/{n}" for n in ("top-tie", "top-nut")))
+    house.remove(
+        *(f"SW-4/L{top}/1b/{n}" for n in ("base-tie", "base-nut", "rod")),
+        *(f"SW-4/L{top - 1}/1b/{n}" for n in ("top-tie", "top-nut")),
+    )
 
 
 def strap_missing(house: House) -> None:
@@ -141,9 +144,21 @@ def column_off_end(house: House) -> None:
 
 def loose_tie(house: House) -> None:
     """A tie in the middle of a segment, far from both ends."""
-    house.add(Piece("SW-1/L1/loose-tie", "hold_down", "Tie-down TD-2", 1, _loose_shape(house), "SW-1", "TD-2",
-                    "Steel, galvanised", {"mark": "TD-2", "rod_diameter": Measure(0.0159)}, variant="base",
-                    type_name="Tie-down TD-2"))
+    house.add(
+        Piece(
+            "SW-1/L1/loose-tie",
+            "hold_down",
+            "Tie-down TD-2",
+            1,
+            _loose_shape(house),
+            "SW-1",
+            "TD-2",
+            "Steel, galvanised",
+            {"mark": "TD-2", "rod_diameter": Measure(0.0159)},
+            variant="base",
+            type_name="Tie-down TD-2",
+        )
+    )
 
 
 def _loose_shape(house: House):  # type: ignore[no-untyped-def]
@@ -156,8 +171,14 @@ def wall_undrawn(house: House) -> None:
     """A shear wall without any shape, and nothing that it is made of."""
     top = _roof_level(house)
     wall = f"SW-4/L{top}"
-    house.remove(*(k for k, p in house.pieces.items() if k.startswith(f"{wall}/")),
-                 *(k for k in house.pieces if k.startswith(f"SW-4/L{top - 1}/") and k.endswith(("top-tie", "top-nut"))))
+    house.remove(
+        *(k for k, p in house.pieces.items() if k.startswith(f"{wall}/")),
+        *(
+            k
+            for k in house.pieces
+            if k.startswith(f"SW-4/L{top - 1}/") and k.endswith(("top-tie", "top-nut"))
+        ),
+    )
     house.pieces[wall].shape = house.pieces[wall].axis = None
 
 
@@ -166,47 +187,209 @@ def _upper_wall(name: str) -> Where:
     return at_end(wall, top_storey(name), "1b", "post", "base-tie", "rod")
 
 
-DEFECTS = (
-    Defect("tie-missing", "wall-end-has-tie", "fail", tie_missing.__doc__ or "", tie_missing,
-           _top("SW-1", "2a", "base-tie", "base-nut"), (CHAIN,)),
-    Defect("end-bare", "wall-end-has-tie", "fail", end_bare.__doc__ or "", end_bare,
-           _top("SW-4", "1b", "base-tie", "base-nut", "rod"), (CHAIN,)),
-    Defect("strap-missing", "wall-end-has-tie", "fail", strap_missing.__doc__ or "", strap_missing,
-           {"three-storey": at_end("SW-3", 3, "2b", "strap")}, (CHAIN,)),
-    Defect("rod-missing", CHAIN, "fail", rod_missing.__doc__ or "", rod_missing, both(at_end("SW-1", 2, "2a", "rod"))),
-    Defect("top-tie-missing", CHAIN, "fail", top_tie_missing.__doc__ or "", top_tie_missing,
-           both(at_end("SW-1", 1, "2b", "top-tie", "top-nut")), ("rod-meets-hold-down",)),
-    Defect("base-tie-missing", CHAIN, "fail", base_tie_missing.__doc__ or "", base_tie_missing,
-           both(at_end("SW-1", 1, "3b", "base-tie", "base-nut")), ("wall-end-has-tie", "rod-meets-hold-down")),
-    Defect("middle-tie-missing", CHAIN, "fail", middle_tie_missing.__doc__ or "", middle_tie_missing,
-           {"three-storey": at_end("SW-1", 2, "3a", "base-tie", "base-nut")}, ("wall-end-has-tie", "rod-meets-hold-down")),
-    Defect("anchor-missing", CHAIN, "fail", anchor_missing.__doc__ or "", anchor_missing,
-           both(at_end("SW-1", 1, "2a", "anchor")), ("rod-embedded",)),
-    Defect("coupler-missing", CHAIN, "fail", coupler_missing.__doc__ or "", coupler_missing,
-           {"three-storey": at_end("SW-2", 2, "2a", "coupler", "rod")}),
-    Defect("bearing-plate-missing", CHAIN, "fail", bearing_plate_missing.__doc__ or "", bearing_plate_missing,
-           {"three-storey": at_end("SW-2", 3, "2b", "bearing-plate", "bearing-nut")}, ("wall-end-has-tie",)),
-    Defect("post-missing-in-chain", CHAIN, "fail", post_missing.__doc__ or "", post_missing,
-           both(at_end("SW-1", 1, "3a", "post")), ("end-post-present", "end-post-full-height")),
-    Defect("rod-stops-short", "rod-meets-hold-down", "fail", rod_stops_short.__doc__ or "", rod_stops_short,
-           both(at_end("SW-1", 2, "2a", "rod", "base-tie")), (CHAIN, "rod-thread-engaged")),
-    Defect("rod-stops-above", "rod-meets-hold-down", "fail", rod_stops_above.__doc__ or "", rod_stops_above,
-           both(at_end("SW-1", 2, "2b", "rod")), (CHAIN, "rod-thread-engaged")),
-    Defect("thread-shallow", "rod-thread-engaged", "fail", thread_shallow.__doc__ or "", thread_shallow,
-           both(at_end("SW-4", 2, "1a", "rod", "base-tie"))),
-    Defect("rod-leans", "rod-lean", "fail", rod_leans.__doc__ or "", rod_leans, both(at_end("SW-1", 1, "3b", "anchor"))),
-    Defect("anchor-shallow", "rod-embedded", "fail", anchor_shallow.__doc__ or "", anchor_shallow,
-           both(at_end("SW-1", 1, "1b", "anchor"))),
-    Defect("post-missing", "end-post-present", "fail", post_missing.__doc__ or "", post_missing,
-           both(at_end("SW-1", 1, "3a", "post")), (CHAIN, "end-post-full-height")),
-    Defect("post-short", "end-post-full-height", "fail", post_short.__doc__ or "", post_short, _top("SW-4", "1a", "post")),
-    Defect("upper-end-shifted", "upper-end-stands-on-lower-end", "fail", upper_end_shifted.__doc__ or "", upper_end_shifted,
-           {name: _upper_wall(name) for name in BOTH}, (CHAIN, "rod-meets-hold-down", "rod-thread-engaged")),
-    Defect("column-off-end", "tie-distance-from-end", "fail", column_off_end.__doc__ or "", column_off_end,
-           both(at_end("SW-1", 1, "2b", "base-tie", "anchor", "post")), ("end-post-present",)),
-    Defect("loose-tie", "loose-tie", "fail", loose_tie.__doc__ or "", loose_tie, both(in_wall("SW-1", 1, "loose-tie"))),
-    Defect("shear-wall-undrawn", "shear-wall-undrawn", "open", wall_undrawn.__doc__ or "", wall_undrawn,
-           {name: in_wall("SW-4", top_storey(name)) for name in BOTH}, ("wall-end-has-tie",)),
+_DEFECTS = (
+    Defect(
+        "tie-missing",
+        "wall-end-has-tie",
+        "fail",
+        tie_missing.__doc__ or "",
+        tie_missing,
+        _top("SW-1", "2a", "base-tie", "base-nut"),
+        (CHAIN,),
+    ),
+    Defect(
+        "end-bare",
+        "wall-end-has-tie",
+        "fail",
+        end_bare.__doc__ or "",
+        end_bare,
+        _top("SW-4", "1b", "base-tie", "base-nut", "rod"),
+        (CHAIN,),
+    ),
+    Defect(
+        "strap-missing",
+        "wall-end-has-tie",
+        "fail",
+        strap_missing.__doc__ or "",
+        strap_missing,
+        {"three-storey": at_end("SW-3", 3, "2b", "strap")},
+        (CHAIN,),
+    ),
+    Defect(
+        "rod-missing",
+        CHAIN,
+        "fail",
+        rod_missing.__doc__ or "",
+        rod_missing,
+        both(at_end("SW-1", 2, "2a", "rod")),
+    ),
+    Defect(
+        "top-tie-missing",
+        CHAIN,
+        "fail",
+        top_tie_missing.__doc__ or "",
+        top_tie_missing,
+        both(at_end("SW-1", 1, "2b", "top-tie", "top-nut", "post")),
+        ("rod-meets-hold-down",),
+    ),
+    Defect(
+        "base-tie-missing",
+        CHAIN,
+        "fail",
+        base_tie_missing.__doc__ or "",
+        base_tie_missing,
+        both(at_end("SW-1", 1, "3b", "base-tie", "base-nut", "post", "anchor")),
+        ("wall-end-has-tie", "rod-meets-hold-down"),
+    ),
+    Defect(
+        "middle-tie-missing",
+        CHAIN,
+        "fail",
+        middle_tie_missing.__doc__ or "",
+        middle_tie_missing,
+        {"three-storey": at_end("SW-1", 2, "3a", "base-tie", "base-nut", "post", "rod")},
+        ("wall-end-has-tie", "rod-meets-hold-down"),
+    ),
+    Defect(
+        "anchor-missing",
+        CHAIN,
+        "fail",
+        anchor_missing.__doc__ or "",
+        anchor_missing,
+        both(at_end("SW-1", 1, "2a", "anchor", "base-tie")),
+        ("rod-embedded",),
+    ),
+    Defect(
+        "coupler-missing",
+        CHAIN,
+        "fail",
+        coupler_missing.__doc__ or "",
+        coupler_missing,
+        {"three-storey": at_end("SW-2", 2, "2a", "coupler", "rod")},
+    ),
+    Defect(
+        "bearing-plate-missing",
+        CHAIN,
+        "fail",
+        bearing_plate_missing.__doc__ or "",
+        bearing_plate_missing,
+        {"three-storey": at_end("SW-2", 3, "2b", "bearing-plate", "bearing-nut")},
+        ("wall-end-has-tie",),
+    ),
+    Defect(
+        "post-missing-in-chain",
+        CHAIN,
+        "fail",
+        post_missing.__doc__ or "",
+        post_missing,
+        both(at_end("SW-1", 1, "3a", "post", "top-tie", "base-tie")),
+        ("end-post-present", "end-post-full-height"),
+    ),
+    Defect(
+        "rod-stops-short",
+        "rod-meets-hold-down",
+        "fail",
+        rod_stops_short.__doc__ or "",
+        rod_stops_short,
+        both(at_end("SW-1", 2, "2a", "rod", "base-tie")),
+        (CHAIN, "rod-thread-engaged"),
+    ),
+    Defect(
+        "rod-stops-above",
+        "rod-meets-hold-down",
+        "fail",
+        rod_stops_above.__doc__ or "",
+        rod_stops_above,
+        both(at_end("SW-1", 2, "2b", "rod")),
+        (CHAIN, "rod-thread-engaged"),
+    ),
+    Defect(
+        "thread-shallow",
+        "rod-thread-engaged",
+        "fail",
+        thread_shallow.__doc__ or "",
+        thread_shallow,
+        both(at_end("SW-4", 2, "1a", "rod", "base-tie")),
+    ),
+    Defect(
+        "rod-leans",
+        "rod-lean",
+        "fail",
+        rod_leans.__doc__ or "",
+        rod_leans,
+        both(at_end("SW-1", 1, "3b", "anchor")),
+    ),
+    Defect(
+        "anchor-shallow",
+        "rod-embedded",
+        "fail",
+        anchor_shallow.__doc__ or "",
+        anchor_shallow,
+        both(at_end("SW-1", 1, "1b", "anchor")),
+    ),
+    Defect(
+        "post-missing",
+        "end-post-present",
+        "fail",
+        post_missing.__doc__ or "",
+        post_missing,
+        both(at_end("SW-1", 1, "3a", "post")),
+        (CHAIN, "end-post-full-height"),
+    ),
+    Defect(
+        "post-short",
+        "end-post-full-height",
+        "fail",
+        post_short.__doc__ or "",
+        post_short,
+        _top("SW-4", "1a", "post"),
+    ),
+    Defect(
+        "upper-end-shifted",
+        "upper-end-stands-on-lower-end",
+        "fail",
+        upper_end_shifted.__doc__ or "",
+        upper_end_shifted,
+        {name: _upper_wall(name) for name in BOTH},
+        (CHAIN, "rod-meets-hold-down", "rod-thread-engaged"),
+    ),
+    Defect(
+        "column-off-end",
+        "tie-distance-from-end",
+        "fail",
+        column_off_end.__doc__ or "",
+        column_off_end,
+        both(at_end("SW-1", 1, "2b", "base-tie", "anchor", "post")),
+        ("end-post-present",),
+    ),
+    Defect(
+        "loose-tie",
+        "loose-tie",
+        "fail",
+        loose_tie.__doc__ or "",
+        loose_tie,
+        both(in_wall("SW-1", 1, "loose-tie")),
+    ),
+    Defect(
+        "shear-wall-undrawn",
+        "shear-wall-undrawn",
+        "fail",
+        wall_undrawn.__doc__ or "",
+        wall_undrawn,
+        {name: in_wall("SW-4", top_storey(name)) for name in BOTH},
+        ("wall-end-has-tie",),
+    ),
 )
+
+
+def _hung_at_top(defect: Defect) -> Defect:
+    """A chain is told at the wall end it starts from: on the highest storey."""
+    if defect.rule != CHAIN:
+        return defect
+    places = {name: replace(w, host=f"{w.wall}/L{top_storey(name)}") for name, w in defect.where.items()}
+    return replace(defect, where=places)
+
+
+DEFECTS = tuple(_hung_at_top(defect) for defect in _DEFECTS)
 
 __all__ = ["DEFECTS", "Tube"]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ..pieces import House, Measure
 from .base import Defect, Where
-from .edit import both, in_wall, rebox, shift
+from .edit import BOTH, both, in_wall, rebox, shift
 
 
 def _bolts(house: House, plate: str) -> list[int]:
@@ -43,9 +43,9 @@ def bolt_too_far(house: House) -> None:
 
 
 def foundation_short(house: House) -> None:
-    """Stem wall and footing under SW-4 stop 1.2 m before the wall's north end."""
+    """Stem wall and footing under SW-3 stop at 3.0 m from the south face, before the wall's second length."""
     for part in ("stem", "footing"):
-        rebox(house.pieces[f"foundation/{part}-SW-4"], 1, high=4.66)
+        rebox(house.pieces[f"foundation/{part}-SW-3"], 1, high=3.0)
 
 
 def sheathing_missing(house: House) -> None:
@@ -67,22 +67,78 @@ def nails_other(house: House) -> None:
 _LAST = {"two-storey": "sole-3", "three-storey": "sole-3"}
 
 DEFECTS = (
-    Defect("plate-with-one-bolt", "sill-bolts-per-plate-piece", "fail", one_bolt.__doc__ or "", one_bolt,
-           {name: in_wall("SW-1", 1, sole) for name, sole in _LAST.items()}, ("sill-bolt-spacing", "sill-bolt-end-distance")),
-    Defect("bolts-far-apart", "sill-bolt-spacing", "fail", bolts_far_apart.__doc__ or "", bolts_far_apart,
-           both(in_wall("SW-4", 1, "sole-1"))),
-    Defect("bolt-too-near-end", "sill-bolt-end-distance", "fail", bolt_too_near.__doc__ or "", bolt_too_near,
-           both(in_wall("SW-1", 1, "sole-2"))),
-    Defect("bolt-too-far-from-end", "sill-bolt-end-distance", "fail", bolt_too_far.__doc__ or "", bolt_too_far,
-           both(in_wall("SW-4", 1, "sole-1"))),
-    Defect("foundation-short", "foundation-under-end", "fail", foundation_short.__doc__ or "", foundation_short,
-           {name: Where(("foundation/stem-SW-4", "foundation/footing-SW-4"), "SW-4/L1", "SW-4", "Level 1", "north", segment)
-            for name, segment in (("two-storey", 1), ("three-storey", 2))},
-           ("rod-embedded", "tie-reaches-foundation", "sill-bolt-embedded")),
-    Defect("sheathing-missing", "sheathing-present", "fail", sheathing_missing.__doc__ or "", sheathing_missing,
-           both(in_wall("SW-4", 1)), ("nail-pattern-present",)),
-    Defect("nailing-unsaid", "nail-pattern-present", "open", nails_unsaid.__doc__ or "", nails_unsaid,
-           both(in_wall("SW-1", 1)), ("nail-pattern-as-scheduled",)),
-    Defect("nailing-not-as-scheduled", "nail-pattern-as-scheduled", "fail", nails_other.__doc__ or "", nails_other,
-           both(in_wall("SW-1", 2)), needs="schedules"),
+    Defect(
+        "plate-with-one-bolt",
+        "sill-bolts-per-plate-piece",
+        "fail",
+        one_bolt.__doc__ or "",
+        one_bolt,
+        {name: in_wall("SW-1", 1, sole) for name, sole in _LAST.items()},
+        ("sill-bolt-spacing", "sill-bolt-end-distance"),
+    ),
+    Defect(
+        "bolts-far-apart",
+        "sill-bolt-spacing",
+        "fail",
+        bolts_far_apart.__doc__ or "",
+        bolts_far_apart,
+        both(in_wall("SW-4", 1, "sole-1")),
+    ),
+    Defect(
+        "bolt-too-near-end",
+        "sill-bolt-end-distance",
+        "fail",
+        bolt_too_near.__doc__ or "",
+        bolt_too_near,
+        both(in_wall("SW-1", 1, "sole-2")),
+    ),
+    Defect(
+        "bolt-too-far-from-end",
+        "sill-bolt-end-distance",
+        "fail",
+        bolt_too_far.__doc__ or "",
+        bolt_too_far,
+        both(in_wall("SW-4", 1, "sole-1")),
+    ),
+    Defect(
+        "foundation-short",
+        "foundation-under-end",
+        "fail",
+        foundation_short.__doc__ or "",
+        foundation_short,
+        {
+            name: Where(
+                ("foundation/stem-SW-3", "foundation/footing-SW-3"), "SW-3/L1", "SW-3", "Level 1", "south", 2
+            )
+            for name in BOTH
+        },
+        ("rod-embedded", "tie-reaches-foundation", "sill-bolt-embedded"),
+    ),
+    Defect(
+        "sheathing-missing",
+        "sheathing-present",
+        "fail",
+        sheathing_missing.__doc__ or "",
+        sheathing_missing,
+        both(in_wall("SW-4", 1)),
+        ("nail-pattern-present",),
+    ),
+    Defect(
+        "nailing-unsaid",
+        "nail-pattern-present",
+        "fail",
+        nails_unsaid.__doc__ or "",
+        nails_unsaid,
+        both(in_wall("SW-1", 1)),
+        ("nail-pattern-as-scheduled",),
+    ),
+    Defect(
+        "nailing-not-as-scheduled",
+        "nail-pattern-as-scheduled",
+        "fail",
+        nails_other.__doc__ or "",
+        nails_other,
+        both(in_wall("SW-1", 2)),
+        needs="schedules",
+    ),
 )
