@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import sys
 from datetime import date
@@ -21,8 +22,8 @@ from modellint.cli.common import (
     use_color,
     write_options,
 )
+from modellint.reports.formats import FORMATS, printable
 
-FORMATS = ("text", "json")
 STAGES = ("permit", "issue", "pour", "cover", "close")
 
 
@@ -37,8 +38,10 @@ STAGES = ("permit", "issue", "pour", "cover", "close")
 @click.option("--passes", is_flag=True, help="List what passed as well (JSON).")
 @click.option("--units", "display", type=click.Choice(("metric", "us")), default=None,
               help="Units of the report [default: the project's, else metric].")
-@format_option(FORMATS)
-@write_options(("json", "text"))
+@click.option("--bcf-in", type=click.Path(path_type=Path), default=None, metavar="FILE",
+              help="A BCF file that came back: its statuses and comments are shown with the findings.")
+@format_option(printable())
+@write_options(tuple(FORMATS))
 @color_option()
 @project_option()
 @today_option()
@@ -46,8 +49,9 @@ STAGES = ("permit", "issue", "pour", "cover", "close")
 @debug_option()
 @click.pass_context
 def check(ctx: click.Context, models: tuple[Path, ...], together: bool, due: str | None, fail_on: str,
-          open_is_fail: bool, passes: bool, display: str | None, format_: str, writes: tuple[tuple[str, Path], ...],
-          force: bool, color: str, project: Path | None, today: date, memory: int, seconds: float) -> None:
+          open_is_fail: bool, passes: bool, display: str | None, bcf_in: Path | None, format_: str,
+          writes: tuple[tuple[str, Path], ...], force: bool, color: str, project: Path | None, today: date,
+          memory: int, seconds: float) -> None:
     """Check MODEL (.ifc or .ifczip) and report what breaks its hold-down chains and its soil-gas vent.
 
     Several models are the files of one house (--together).
@@ -57,6 +61,8 @@ def check(ctx: click.Context, models: tuple[Path, ...], together: bool, due: str
       modellint check house.ifc
 
       modellint check house.ifc --due pour --write json=report.json
+
+      modellint check house.ifc --write sarif=house.sarif --write bcf=house.bcf
 
       modellint check --together structure.ifc architecture.ifc pipes.ifc
     """
@@ -69,25 +75,43 @@ def check(ctx: click.Context, models: tuple[Path, ...], together: bool, due: str
                "debug": bool(ctx.find_root().obj and ctx.find_root().obj.debug)}
     report = run(request, limits_from(memory, seconds), progress=_progress)
     _clear()
+    if bcf_in is not None:
+        _take_answers(report, bcf_in)
+    uris = _uris(models)
     for kind, path in writes:
-        _write(kind, path, report, force)
-    click.echo(_text(format_, report, use_color(color)), nl=False)
+        _write(path, _made(kind, report, uris, False), force)
+    click.echo(_made(format_, report, uris, use_color(color)), nl=False)
     raise SystemExit(report["exit"]["status"])
 
 
-def _text(kind: str, report: dict[str, Any], colour: bool) -> str:
-    from modellint.reports.json_report import to_json
-    from modellint.reports.terminal import render
+def _made(kind: str, report: dict[str, Any], uris: dict[str, str], colour: bool) -> bytes:
+    from modellint.reports.formats import render
 
-    if kind == "json":
-        return to_json(report).decode()
-    return render(report, colour=colour, width=shutil.get_terminal_size((88, 24)).columns, display=report["display"])
+    options = {"colour": colour, "width": shutil.get_terminal_size((88, 24)).columns, "display": report["display"]}
+    return render(kind, report, uris=uris, options=options if kind == "text" else None)
 
 
-def _write(kind: str, path: Path, report: dict[str, Any], force: bool) -> None:
+def _uris(models: tuple[Path, ...]) -> dict[str, str]:
+    """Name of each model to its path below the working folder; those elsewhere keep their name alone."""
+    below = {}
+    for path in models:
+        relative = os.path.relpath(path)
+        if not relative.startswith(os.pardir) and not Path(relative).is_absolute():
+            below.setdefault(path.name, Path(relative).as_posix())
+    return below
+
+
+def _take_answers(report: dict[str, Any], path: Path) -> None:
+    from modellint.reports.bcf_read import attach, read_answers
+
+    number = attach(report, read_answers(path, report))
+    click.echo(f"{number} of {len(report['findings'])} findings have an answer in {path.name}.", err=True)
+
+
+def _write(path: Path, data: bytes, force: bool) -> None:
     from modellint.reports.atomic import write_atomic
 
-    write_atomic(path, _text(kind, report, False).encode(), force=force)
+    write_atomic(path, data, force=force)
 
 
 def _progress(text: str) -> None:

@@ -8,6 +8,7 @@ import numpy as np
 
 from modellint.graph.house import BuildingSubject, House
 from modellint.graph.storeys import storey_at, storeys_of
+from modellint.graph.wall_lines import COMPASS
 from modellint.graph.wall_nodes import ChainStep, PlatePiece, WallEnd, WallLine, WallSegment
 from modellint.ifc.solid import Array
 from modellint.measures.quantity import Place
@@ -55,8 +56,9 @@ class PlaceFinder:
         if part is not None and part.box is not None and not more:
             along = abs(float(end.line.along(part.box.centre)[0]) - end.position)
             inset = f", {1000 * along:.0f} mm from the end" if along > 0.01 else ""
+        host = end.key.rsplit("@", 1)[0] if end.outer else end.line.walls[0].element.key
         return Place(
-            end.name + inset, end.point, end.line.storey, end.key.split("@")[0], end.word, end.position
+            end.name + inset, end.point, end.line.storey, host, end.word, end.position
         )
 
     def _of_parts(self, subject: Any, item: Any) -> Place:
@@ -72,9 +74,36 @@ class PlaceFinder:
             along = float(line.along(point)[0])
             text = f"{subject.name}, wall {line.name}, {along:.2f} m from its {line.compass[0]} end"
             return Place(", ".join(row for row in (text, storey) if row), point, storey, host, "", along)
-        x, y = point[:2] + self.house.model.origin[:2]
-        text = f"{subject.name} at x {x:.2f} m y {y:.2f} m"
-        return Place(", ".join(row for row in (text, storey) if row), point, storey, host)
+        text = ", ".join(row for row in (subject.name, self._taped(point), storey) if row)
+        return Place(text, point, storey, host)
+
+    def _taped(self, point: Array) -> str:
+        """Where a point lies as two distances from a wall, or its coordinates where there is no wall."""
+        below = [line for line in self.lines if line.bottom - 0.5 <= float(point[2])]
+        floor = max((line.bottom for line in below), default=0.0)
+        walls = [line for line in below or self.lines if line.bottom >= floor - 0.5] if below else list(self.lines)
+        if not walls:
+            x, y = point[:2] + self.house.model.origin[:2]
+            return f"at x {x:.2f} m y {y:.2f} m"
+        line = min(walls, key=lambda row: (round(self._off(row, point), 3), row.key))
+        across, along = float(line.across(point)[0]), float(line.along(point)[0])
+        from_end = f"{abs(along):.2f} m {'along from' if along >= 0 else 'beyond'} its {line.compass[0]} end"
+        return f"{abs(across):.2f} m {self._side(line, across)} the middle of wall {line.name} and {from_end}"
+
+    @staticmethod
+    def _off(line: WallLine, point: Array) -> float:
+        along = float(line.along(point)[0])
+        beyond = max(-along, along - line.length, 0.0)
+        return float(np.hypot(beyond, float(line.across(point)[0])))
+
+    def _side(self, line: WallLine, across: float) -> str:
+        north = self.house.model.north
+        if north is None:
+            return "off"
+        normal = line.normal * (1.0 if across >= 0 else -1.0)
+        east = np.array([north[1], -north[0]])
+        bearing = np.degrees(np.arctan2(float(normal @ east), float(normal @ north))) % 360
+        return f"{COMPASS[round(bearing / 45) % 8]} of"
 
     def _line_near(self, point: Array) -> WallLine | None:
         for line in self.lines:

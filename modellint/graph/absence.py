@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
-from modellint.graph.continuous_rod import is_continuous
+from modellint.graph.continuous_rod import is_continuous, nuts_of, plates_of
 from modellint.graph.foundation import foundations, under_point
 from modellint.graph.house import Completeness, House
 from modellint.graph.wall_ends import ABOVE, BAND, BELOW, REACH
@@ -48,8 +48,8 @@ class Absence:
             "floor rod": lambda end: _sure(end.rods, "rod"),
             "top tie": lambda end: _sure(end.top_ties, "hold_down"),
             "foundation": lambda end: end.key in self._founded,
-            "bearing plate": lambda end: _sure(end.bearing_plates, "bearing_plate"),
-            "nut": lambda end: _sure(end.nuts, "nut"),
+            "bearing plate": lambda end: _sure(plates_of(end), "bearing_plate"),
+            "nut": lambda end: _sure(nuts_of(end), "nut"),
             "rod piece": lambda end: _sure(end.rods, "rod"),
             "coupler": lambda end: any(_near(house, end, part) for part in couplers),
         }

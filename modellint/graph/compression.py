@@ -46,7 +46,7 @@ class Bearing:
 
 
 def compression_chains(house: House, ends: tuple[WallEnd, ...]) -> dict[str, Bearing]:
-    """End key to its way down; the shortest way wins, then the lowest keys."""
+    """End key to its way down; the shortest way wins, then the one straight below, then the lowest keys."""
     import networkx as nx
 
     parts = [part for part in house.with_role(*BEARING_ROLES) if part.box is not None]
@@ -70,7 +70,7 @@ def compression_chains(house: House, ends: tuple[WallEnd, ...]) -> dict[str, Bea
 
 
 def _way(graph: object, parts: list[Part], ground: set[int], start: int) -> Bearing:
-    """Breadth first, so that the fewest parts win; neighbours in key order."""
+    """Breadth first, so that the fewest parts win; of equal ways the one straight below the post."""
     import networkx as nx
 
     assert isinstance(graph, nx.DiGraph)
@@ -82,7 +82,7 @@ def _way(graph: object, parts: list[Part], ground: set[int], start: int) -> Bear
         if node in ground:
             lowest = node
             break
-        for after in sorted(graph.successors(node)):
+        for after in sorted(graph.successors(node), key=lambda k: (_beside(parts[start], parts[k]), k)):
             if after not in before:
                 before[after] = node
                 queue.append(after)
@@ -92,6 +92,15 @@ def _way(graph: object, parts: list[Part], ground: set[int], start: int) -> Bear
     while way[-1] != start:
         way.append(before[way[-1]])
     return Bearing(tuple(parts[k] for k in reversed(way)), lowest in ground)
+
+
+def _beside(post: Part, part: Part) -> float:
+    """How far in plan a part lies from the middle of the post, metres."""
+    if post.box is None or part.box is None:
+        return 0.0
+    middle = post.box.centre[:2]
+    aside = np.maximum(np.maximum(part.box.low[:2] - middle, middle - part.box.high[:2]), 0.0)
+    return round(float(np.hypot(*aside)), 4)
 
 
 def _low(part: Part) -> float:

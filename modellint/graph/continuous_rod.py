@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -20,6 +19,10 @@ if TYPE_CHECKING:
 DIAMETERS, COAXIAL = 1.5, 0.003
 # a rod is continuous at a storey when it runs over most of the storey's height (common practice, no source)
 COVERS = 0.6
+# two pieces of one rod overlap by no more than a long coupler (common practice, no source)
+LAP = 0.150
+# a bearing plate on the sole plate of a storey serves the storey below (common practice, no source)
+ON_SOLE = 0.150
 
 
 def is_continuous(end: WallEnd) -> bool:
@@ -39,30 +42,77 @@ def is_continuous(end: WallEnd) -> bool:
     return height > 0 and covered / height >= COVERS
 
 
+def plates_of(end: WallEnd) -> tuple[Part, ...]:
+    """Bearing plates that hold this storey down: on its top plates, or on the sole of the storey above."""
+    return _at_top(end, "bearing_plates")
+
+
+def nuts_of(end: WallEnd) -> tuple[Part, ...]:
+    """Nuts at this storey's bearing plate."""
+    return _at_top(end, "nuts")
+
+
+def _at_top(end: WallEnd, name: str) -> tuple[Part, ...]:
+    own: tuple[Part, ...] = getattr(end, name)
+    high = tuple(part for part in own if not _on_sole(end, part))
+    above = tuple(part for upper in end.above for part in getattr(upper, name) if _on_sole(upper, part))
+    return high or above or own
+
+
+def _on_sole(end: WallEnd, part: Part) -> bool:
+    return part.box is not None and float(part.box.centre[2]) <= end.segment.sole + ON_SOLE
+
+
 def storey_steps(walk: Walk, end: WallEnd) -> Part | None:
     """Steps of one storey on a continuous rod; returns the piece that passes the storey's sole."""
-    plate = end.bearing_plates[-1] if end.bearing_plates else None
+    pieces = _pieces(walk, end)
+    plate = min(plates_of(end), key=lambda part: (_nearest(part, pieces), part.key), default=None)
     if plate is None:
         walk.absent(end, "bearing plate", ("bearing_plate",), "bearing plate", "no bearing plate on the rod")
-    pieces = sorted(end.column_rods, key=lambda rod: (-_top(rod), rod.key))
     if plate is not None and pieces:
         rod = min(pieces, key=lambda piece: (_or_far(thread_gap(piece, plate)), piece.key))
         walk.join("threaded_into", "bearing plate", end, (plate, rod), gap=thread_gap(rod, plate),
                   limit=walk.contact, text="{b} through {a}")
         _nut(walk, end, plate, rod)
-    for upper, lower in pairwise(pieces):
-        _couple(walk, end, upper, lower)
+    for upper in pieces:
+        lower = _next_below(upper, pieces)
+        if lower is not None:
+            _couple(walk, end, upper, lower)
     if not end.rods:
         walk.absent(end, "rod", ("rod",), "rod piece", "no rod at the sole")
         return None
     return min(end.rods, key=lambda rod: (_bottom(rod), rod.key))
 
 
+def _pieces(walk: Walk, end: WallEnd) -> list[Part]:
+    """Rods of the column and the one that came down from the storey above, from the top."""
+    found = {rod.key: rod for rod in (*end.column_rods, *([walk.rod] if walk.rod is not None else ()))}
+    return sorted(found.values(), key=lambda rod: (-_top(rod), rod.key))
+
+
+def _nearest(plate: Part, pieces: list[Part]) -> float:
+    return min((_or_far(thread_gap(rod, plate)) for rod in pieces), default=99.0)
+
+
+def _next_below(upper: Part, pieces: list[Part]) -> Part | None:
+    """The piece that carries on below; rods side by side are not pieces of one rod."""
+    below = [rod for rod in pieces if rod is not upper and rod.axis is not None and upper.axis is not None
+             and _bottom(rod) < _bottom(upper) and _top(rod) <= _bottom(upper) + LAP]
+    return min(below, key=lambda rod: (_ends_apart(upper, rod), rod.key), default=None)
+
+
+def _ends_apart(upper: Part, lower: Part) -> float:
+    if upper.axis is None or lower.axis is None:
+        return 99.0
+    return round(float(np.linalg.norm(upper.axis[0] - lower.axis[-1])), 6)
+
+
 def _nut(walk: Walk, end: WallEnd, plate: Part, rod: Part) -> None:
-    if not end.nuts:
+    nuts = nuts_of(end)
+    if not nuts:
         walk.absent(end, "nut", ("nut", "take_up"), "nut", "no nut on the bearing plate")
         return
-    nut = min(end.nuts, key=lambda part: (_or_far(faces_gap(part, plate)), part.key))
+    nut = min(nuts, key=lambda part: (_or_far(faces_gap(part, plate)), part.key))
     walk.join("bears_on", "nut", end, (nut, plate), gap=faces_gap(nut, plate),
               limit=walk.contact, text="{a} on {b}")
     walk.join("threaded_into", "nut", end, (nut, rod), gap=thread_gap(rod, nut),

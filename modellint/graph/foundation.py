@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -96,21 +97,19 @@ def embedment(parts: tuple[Part, ...], axis: Array) -> tuple[float, Part | None]
 
 
 def _shares_inside(part: Part, start: Array, end: Array) -> list[tuple[float, float]]:
+    """Stretches of the axis within the part, as shares of its length."""
     found = []
     for solid in part.solids:
-        crossings = sorted({round(float(t), 6) for t in hits(triangles_of(solid), start, end)})
-        if len(crossings) % 2:
-            # one end is inside: a rod goes down into the concrete
-            crossings = [0.0, *crossings] if start[2] <= end[2] else [*crossings, 1.0]
-        elif not crossings and _is_inside(part, (start + end) / 2):
-            crossings = [0.0, 1.0]
-        found += list(zip(crossings[::2], crossings[1::2], strict=True))
+        cuts = sorted({0.0, 1.0, *(round(float(t), 6) for t in hits(triangles_of(solid), start, end))})
+        found += [(low, high) for low, high in pairwise(cuts)
+                  if _is_inside(solid, start + (low + high) / 2 * (end - start))]
     return found
 
 
-def _is_inside(part: Part, point: Array) -> bool:
-    interval = vertical_interval(part, float(point[0]), float(point[1]))
-    return interval is not None and interval[0] <= float(point[2]) <= interval[1]
+def _is_inside(solid: Solid, point: Array) -> bool:
+    """Whether an odd number of faces lies straight above the point."""
+    heights = _crossings(solid, float(point[0]), float(point[1]))
+    return len({round(z, 6) for z in heights if z > float(point[2])}) % 2 == 1
 
 
 def _covered(intervals: list[tuple[float, float]]) -> float:

@@ -10,9 +10,9 @@ from modellint.graph.plate_pieces import plate_pieces
 from modellint.graph.segments import add_segments
 from modellint.graph.storeys import storeys_of
 from modellint.graph.uplift import uplift_chains
-from modellint.graph.wall_ends import wall_ends
+from modellint.graph.wall_ends import FLOOR, wall_ends
 from modellint.graph.wall_lines import wall_lines
-from modellint.graph.wall_nodes import WallEnd
+from modellint.graph.wall_nodes import WallEnd, WallLine
 
 
 def connect(house: House) -> None:
@@ -21,7 +21,7 @@ def connect(house: House) -> None:
     lines = wall_lines(house, storeys)
     segments = add_segments(house, lines)
     ends = wall_ends(house, segments)
-    _ground(house, ends)
+    _ground(house, lines, ends)
     absence = Absence(house, ends)
     uplift_chains(house, absence, ends)
     house.nodes["wall_line"] = tuple(line for line in lines if line.shear is not None)
@@ -33,8 +33,11 @@ def connect(house: House) -> None:
     house.bearings = compression_chains(house, ends)
 
 
-def _ground(house: House, ends: tuple[WallEnd, ...]) -> None:
-    """An end stands on the foundation if concrete lies under it, or its wall is on the lowest level drawn."""
+def _ground(house: House, lines: tuple[WallLine, ...], ends: tuple[WallEnd, ...]) -> None:
+    """An end stands on the foundation if concrete lies under it, or no wall of a storey below is drawn.
+
+    So a split level or a stepped footing is no upper storey.
+    """
     ground = foundations(house)
     lowest = min((end.segment.sole for end in ends), default=0.0)
     for end in ends:
@@ -42,4 +45,6 @@ def _ground(house: House, ends: tuple[WallEnd, ...]) -> None:
             continue
         under = under_point(ground, float(end.point[0]), float(end.point[1]), end.segment.sole)
         near = bool(under) and end.segment.sole - under[0].top <= 0.5
-        end.on_foundation = near or end.segment.sole <= lowest + 0.5
+        sole = end.segment.sole
+        storey_below = any(FLOOR[0] <= sole - line.top <= FLOOR[1] and line.bottom < sole for line in lines)
+        end.on_foundation = near or sole <= lowest + 0.5 or not storey_below

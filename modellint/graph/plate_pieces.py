@@ -12,49 +12,66 @@ from modellint.roles.part import Part
 
 # a plate lies on concrete when its underside is within 30 mm of it (common practice, no source)
 ON_CONCRETE = 0.030
+# a gap between two lengths of plate wider than this ends a piece (common practice, no source)
+PIECE_GAP = 0.003
 
 
 def plate_pieces(house: House, lines: tuple[WallLine, ...]) -> tuple[PlatePiece, ...]:
     """Drawn plates that lie on concrete; under shear walls without any drawn plate, the sole cut at doors."""
     ground = foundations(house)
     bolts = [bolt for bolt in house.with_role("anchor_bolt") if bolt.box is not None]
-    pieces, lines_with_plate = [], set()
+    pieces: list[PlatePiece] = []
+    lines_with_plate = set()
     for plate in house.with_role("sill_plate", "bottom_plate", "plate"):
-        box = plate.box
-        if box is None:
-            continue
-        middle = box.centre
-        under = under_point(ground, float(middle[0]), float(middle[1]), float(box.low[2]) + ON_CONCRETE, 0.0)
-        if not under or abs(under[0].top - float(box.low[2])) > ON_CONCRETE:
-            continue
         line = next((row for row in lines if _under(row, plate)), None)
-        if line is not None:
+        found = _drawn(house, plate, line, ground)
+        pieces += found
+        if found and line is not None:
             lines_with_plate.add(line.key)
-        level = [k for k in range(3) if abs(float(box.axes[k, 2])) < 0.5]
-        longest, thin = sorted(level, key=lambda k: -box.half[k])
-        direction = box.axes[longest, :2].copy()
-        if line is not None and float(direction @ line.direction) < 0:
-            direction = -direction
-        start = box.centre[:2] - direction * box.half[longest]
-        pieces.append(
-            _with_bolts(
-                PlatePiece(
-                    plate.key,
-                    plate,
-                    line,
-                    start,
-                    direction,
-                    2 * float(box.half[longest]),
-                    2 * float(box.half[thin]),
-                    float(box.low[2]),
-                    float(box.high[2]),
-                ),
-                bolts,
-            )
-        )
-    pieces += [_with_bolts(piece, bolts) for line in lines if line.key not in lines_with_plate
-               for piece in _assumed(line, ground)]
-    return tuple(sorted(pieces, key=lambda piece: piece.key))
+    for line in lines:
+        if line.key not in lines_with_plate:
+            pieces += _assumed(line, ground)
+    return tuple(sorted((_with_bolts(piece, bolts) for piece in pieces), key=lambda piece: piece.key))
+
+
+def _drawn(house: House, plate: Part, line: WallLine | None, ground: tuple[Part, ...]) -> list[PlatePiece]:
+    """The lengths of one drawn plate that lie on concrete; gaps up to the setting piece_gap are none."""
+    box = plate.box
+    level = [] if box is None else [k for k in range(3) if abs(float(box.axes[k, 2])) < 0.5]
+    if box is None or len(level) != 2:
+        return []
+    longest, thin = sorted(level, key=lambda k: -box.half[k])
+    direction = box.axes[longest, :2].copy()
+    if line is not None and float(direction @ line.direction) < 0:
+        direction = -direction
+    start = box.centre[:2] - direction * box.half[longest]
+    spans = _spans(plate, np.append(direction, 0.0), house.limit("piece_gap", PIECE_GAP))
+    low, high, width = float(box.low[2]), float(box.high[2]), 2 * float(box.half[thin])
+    base = float(start @ direction)
+    found = []
+    for k, (near, far) in enumerate(spans):
+        key = plate.key if len(spans) == 1 else f"{plate.key}@piece:{k}"
+        piece = PlatePiece(key, plate, line, start + direction * (near - base), direction, far - near, width,
+                           low, high)
+        if _on_concrete(piece, ground):
+            found.append(piece)
+    return found
+
+
+def _spans(plate: Part, direction: Array, gap: float) -> list[tuple[float, float]]:
+    spans: list[tuple[float, float]] = []
+    for low, high in sorted(solid.box.extent(direction) for solid in plate.solids):
+        if spans and low - spans[-1][1] <= gap + 1e-6:
+            spans[-1] = (spans[-1][0], max(spans[-1][1], high))
+        else:
+            spans.append((low, high))
+    return spans
+
+
+def _on_concrete(piece: PlatePiece, ground: tuple[Part, ...]) -> bool:
+    middle = piece.start + piece.direction * piece.length / 2
+    under = under_point(ground, float(middle[0]), float(middle[1]), piece.bottom + ON_CONCRETE, 0.0)
+    return bool(under) and abs(under[0].top - piece.bottom) <= ON_CONCRETE
 
 
 def _under(line: WallLine, plate: Part) -> bool:
@@ -107,7 +124,8 @@ def _with_bolts(piece: PlatePiece, bolts: list[Part]) -> PlatePiece:
     found = []
     for bolt in bolts:
         box = bolt.box
-        assert box is not None
+        if box is None:
+            continue
         offset = box.centre[:2] - piece.start
         along, across = float(offset @ piece.direction), abs(float(offset @ normal))
         through = float(box.low[2]) < piece.bottom + 0.005 and float(box.high[2]) > piece.bottom + 0.005

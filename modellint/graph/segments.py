@@ -61,11 +61,8 @@ def _openings(house: House, line: WallLine, voids: dict[str, list[tuple[str, Arr
         if box is None or part.element.key in rows or not _lies_in(line, part):
             continue
         rows.setdefault(part.element.key, _opening(line, part.element.key, box.corners))
-    keep = [
-        row
-        for row in rows.values()
-        if row.end - row.start > PENETRATION or row.top - row.bottom > PENETRATION
-    ]
+    size = house.limit("opening_size", PENETRATION)
+    keep = [row for row in rows.values() if row.end - row.start > size or row.top - row.bottom > size]
     return tuple(sorted(keep, key=lambda row: (row.start, row.key)))
 
 
@@ -87,7 +84,8 @@ def _lies_in(line: WallLine, part: Part) -> bool:
 
 
 def _cut(house: House, line: WallLine, plates: list[Part]) -> None:
-    blocks = [row for row in line.openings if row.end - row.start > PENETRATION]
+    size, shortest = house.limit("opening_size", PENETRATION), house.limit("segment_length", SHORTEST)
+    blocks = [row for row in line.openings if row.end - row.start > size]
     start, pieces, before = 0.0, [], ""
     for row in sorted(blocks, key=lambda row: row.start):
         pieces.append((start, row.start, before, row.key))
@@ -95,7 +93,7 @@ def _cut(house: House, line: WallLine, plates: list[Part]) -> None:
             start, before = row.end, row.key
     pieces.append((start, line.length, before, ""))
     for low, high, left, right in pieces:
-        if high - low < SHORTEST:
+        if high - low < shortest:
             if high - low > SAME:
                 house.model.notes.append(
                     Note(
@@ -108,7 +106,7 @@ def _cut(house: House, line: WallLine, plates: list[Part]) -> None:
             continue
         sole, top = _heights(line, low, high, plates)
         key = f"{line.key}@{left or 'start'}..{right or 'end'}"
-        line.segments.append(WallSegment(key, line, low, high, sole, top))
+        line.segments.append(WallSegment(key, line, low, high, sole, top, left, right))
 
 
 def _heights(line: WallLine, low: float, high: float, plates: list[Part]) -> tuple[float, float]:

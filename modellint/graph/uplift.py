@@ -48,6 +48,8 @@ class Walk:
         self.found: list[ChainStep] = []
         self.contact = contact_gap(self.house)
         self.coupled: set[frozenset[str]] = set()
+        # rod that came down from the storey above
+        self.rod: Part | None = None
 
     def down(self, end: WallEnd) -> list[ChainStep]:
         """All steps from the post of `end` down."""
@@ -73,7 +75,12 @@ class Walk:
         if below is None:
             self._foundation(end, rod)
             return None, None
+        return self._below(below, rod)
+
+    def _below(self, below: WallEnd, rod: Part | None) -> tuple[WallEnd, Part | None]:
+        """From the rod through the floor to the post of the end below."""
         if is_continuous(below) and rod is not None:
+            self.rod = rod
             return below, self._post(below)
         top = self._top_tie(below, rod)
         lower = self._post(below)
@@ -213,7 +220,7 @@ class Walk:
             else:
                 self._foundation(end, rod)
             return None, None
-        return below, self._post(below)
+        return self._below(below, rod)
 
     def _transfer(self, end: WallEnd, tie: Part | None) -> None:
         self.found.append(transfer_step(self.house, self.chains.stated, end, tie))
@@ -253,7 +260,9 @@ class Walk:
              rung: Rung = Rung.DECLARED, text: str = "", missing: str = "",
              roles: tuple[str, ...] = ()) -> None:
         """A further step of the chain; the attributes are those of `ChainStep`."""
-        key = f"{end.key}|{slot}|{kind}|{len(self.found)}"
+        key = f"{end.key}|{slot}|{kind}"
+        again = sum(step.key == key or step.key.startswith(f"{key}|") for step in self.found)
+        key += f"|{again}" if again else ""
         self.found.append(
             ChainStep(key, kind, slot, end, state, pieces, origin, gap, limit, rung, text, missing, roles)
         )

@@ -17,6 +17,10 @@ from modellint.roles.part import Part
 REACH, BAND, BELOW, ABOVE = 1.2, 0.100, 0.300, 0.300
 # posts stand within the wall's own thickness, a little more for drawing noise
 POST_BAND = 0.020
+# height from the top of one storey's wall to the sole of the next: a floor (common practice, no source)
+FLOOR = (-0.3, 1.0)
+# a rod's bearing plate and nut sit on the sole or the top plates; higher ones are the next storey's
+PLATE_ABOVE = 0.150
 ROLES = ("post", "hold_down", "rod", "strap", "bearing_plate", "nut")
 
 
@@ -35,9 +39,8 @@ def wall_ends(house: House, segments: Iterable[WallSegment]) -> tuple[WallEnd, .
 
 def _end(segment: WallSegment, side: str) -> WallEnd:
     line = segment.line
-    left, right = segment.key.split("@", 1)[1].split("..")
-    opening = left if side == "start" else right
-    outer = opening in {"start", "end"}
+    opening = segment.opening_before if side == "start" else segment.opening_after
+    outer = not opening
     if outer:
         key = f"{_outer_wall(line, side).element.key}@{side}"
     else:
@@ -92,7 +95,8 @@ class _Column:
         middle = (segment.sole + segment.top) / 2
         for part, across in caught:
             box = part.box
-            assert box is not None
+            if box is None:
+                continue
             centre, low, high = float(box.centre[2]), float(box.low[2]), float(box.high[2])
             if (
                 part.has("post")
@@ -108,9 +112,10 @@ class _Column:
                 found["rods"].append(part)
             if part.has("strap") and low <= segment.sole <= high:
                 found["straps"].append(part)
-            if part.has("bearing_plate") and centre >= segment.sole - POST_BAND:
+            on_plates = segment.sole - POST_BAND <= centre <= segment.top + PLATE_ABOVE
+            if part.has("bearing_plate") and on_plates:
                 found["bearing_plates"].append(part)
-            if part.has("nut") and centre >= segment.sole - POST_BAND:
+            if part.has("nut") and on_plates:
                 found["nuts"].append(part)
         for name, parts in found.items():
             setattr(end, name, tuple(sorted(parts, key=lambda part: (inset_of(end, part), part.key))))
@@ -147,7 +152,7 @@ def _stack(house: House, ends: list[WallEnd]) -> None:
         point, best = end.point, None
         for other in ends:
             drop = end.segment.sole - other.segment.top
-            if other is end or not -0.3 <= drop <= 1.0:
+            if other.segment.sole >= end.segment.sole or not FLOOR[0] <= drop <= FLOOR[1]:
                 continue
             offset = other.point[:2] - point[:2]
             along = abs(float(offset @ end.line.direction))

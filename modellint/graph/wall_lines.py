@@ -27,11 +27,9 @@ def wall_lines(house: House, storeys: tuple[Storey, ...]) -> tuple[WallLine, ...
             single.append(line)
     groups: list[list[WallLine]] = []
     for line in sorted(single, key=lambda row: row.key):
-        home = next((group for group in groups if any(_belong(line, other, gap) for other in group)), None)
-        if home is None:
-            groups.append([line])
-        else:
-            home.append(line)
+        homes = [group for group in groups if any(_belong(line, other, gap) for other in group)]
+        groups = [group for group in groups if not any(group is home for home in homes)]
+        groups.append(sorted([line, *(row for home in homes for row in home)], key=lambda row: row.key))
     return tuple(sorted((_joined(house, group) for group in groups), key=lambda line: line.key))
 
 

@@ -95,6 +95,7 @@ class WallSegment:
     Attributes:
         start, end: metres along the line.
         sole, top: bottom of the sole plate and top of the top plate, metres.
+        opening_before, opening_after: keys of the openings it lies between; "" at an end of the line.
     """
 
     key: str
@@ -103,6 +104,8 @@ class WallSegment:
     end: float
     sole: float
     top: float
+    opening_before: str = ""
+    opening_after: str = ""
     ends: list[WallEnd] = field(default_factory=list)
 
     @property

@@ -7,6 +7,7 @@ from itertools import pairwise
 import numpy as np
 
 from modellint.contacts.boxes import apart, clip_line, line_gap, line_line_gap
+from modellint.ifc.solid import Array
 from modellint.measures.ask import Ask, measure, named_set
 from modellint.measures.quantity import Evidence, Members, Missing, Quantity, between, exact, unknown
 from modellint.roles.part import Part, Rung
@@ -158,10 +159,19 @@ def _cut(member: Part, pipe: Part, ask: Ask) -> tuple[float, float, float, float
         return None
     order = np.argsort(box.half)
     width_axis = int(order[1])
-    clipped = [clip_line(box, a, b) for a, b in pairwise(axis)]
-    middle = next((a + (c[0] + c[1]) / 2 * (b - a) for (a, b), c in
-                   zip(pairwise(axis), clipped, strict=True) if c is not None), None)
-    if middle is None:
-        middle = min(axis, key=lambda point: float(np.linalg.norm(point - box.centre)))
-    offset = float(box.local(middle)[0][width_axis])
-    return 2 * float(box.half[width_axis]), offset - radius, offset + radius, 0.003
+    inside = [(a + clip[0] * (b - a), a + clip[1] * (b - a)) for a, b in pairwise(axis)
+              for clip in [clip_line(box, a, b)] if clip is not None]
+    if not inside:
+        nearest = min(axis, key=lambda point: float(np.linalg.norm(point - box.centre)))
+        inside = [(nearest, nearest)]
+    reaches = [_reach(box.local(np.array(ends))[:, width_axis], ends, radius) for ends in inside]
+    low, high = min(row[0] for row in reaches), max(row[1] for row in reaches)
+    return 2 * float(box.half[width_axis]), low, high, 0.003
+
+
+def _reach(places: Array, ends: tuple[Array, Array], radius: float) -> tuple[float, float]:
+    """Interval that a straight pipe covers across a member; one that runs across it takes the whole width."""
+    length = float(np.linalg.norm(ends[1] - ends[0]))
+    slant = abs(float(places[1] - places[0])) / length if length > 1e-9 else 0.0
+    wide = radius * float(np.sqrt(max(1.0 - slant * slant, 0.0)))
+    return float(places.min()) - wide, float(places.max()) + wide

@@ -12,6 +12,7 @@ from modellint.text import clean
 
 # One of these stands in the first 4 KB of every file modellint writes: the `tool` of a JSON or SARIF report,
 # or the generator line of the others (in a zip archive: in a first member that is stored, not compressed).
+# A JSON array of nothing has no room for a mark and nothing to lose.
 MARKS = (b"written by modellint", b'"name": "modellint"', b'"name":"modellint"')
 _LOOKED_AT = 4096
 
@@ -63,7 +64,7 @@ def _check_target(path: Path, name: str, force: bool) -> int:
 def _is_ours(path: Path) -> bool:
     with path.open("rb") as file:
         start = file.read(_LOOKED_AT)
-    return not start or any(mark in start for mark in MARKS)
+    return start.strip() in (b"", b"[]") or any(mark in start for mark in MARKS)
 
 
 def _umask() -> int:

@@ -37,6 +37,7 @@ def write_finding(page: Lines, finding: Finding, display: str) -> None:
     line("Effect", finding["effect"])
     line("Next step", finding["remedy"])
     line("Decides", decides(finding))
+    line("Answered", answered(finding))
     line("GlobalId", identifiers(finding))
     line("Rule", f"{finding['rule']} ({finding['title']}), finding {finding['id']}")
 
@@ -65,6 +66,8 @@ def write_group(page: Lines, report: Mapping[str, Any], group: list[Finding]) ->
     line("Next step", first["remedy"])
     for decided in dict.fromkeys(decides(f) for f in group):
         line("Decides", decided)
+    for answer in dict.fromkeys(answered(f) for f in group):
+        line("Answered", answer)
     for storey, hosts in by_place(report, group):
         names = list(dict.fromkeys((f["subject"]["name"] or f["place"]["text"]).replace(f", {storey}", "")
                                    for _, members in hosts for f in members))
@@ -118,6 +121,15 @@ def decides(finding: Finding) -> str:
     """Who decides, and the last stage at which it is cheap."""
     stage = STAGE_WORDS.get(finding["stage"], finding["stage"])
     return ", ".join(part for part in (finding["decides"], stage) if part)
+
+
+def answered(finding: Finding) -> str:
+    """Status and comments that came back in a BCF file, "" if none did."""
+    answer = finding["extra"].get("answer")
+    if not answer:
+        return ""
+    said = [f"{row['author']}: {row['text']}" for row in answer["comments"]]
+    return "; ".join([answer["status"], *said])
 
 
 def identifiers(finding: Finding) -> str:

@@ -16,7 +16,7 @@ from modellint.roles.part import Ground, Part, Rung
 from modellint.roles.parts import item_parts, layer_parts, parts_of, with_shape
 from modellint.roles.shapes import SHAPES
 
-# faces count as touching and an axis end as reaching into a body within 20 mm where they are a ground for a role
+# within 20 mm a contact counts as a ground for a role: faces that touch, an axis end that reaches into a body
 # (common practice, no source; measured on real framing, where 0.5 to 20 mm give the same groups)
 REACH = 0.020
 # material and shape alone do not say what a part is for

@@ -9,9 +9,9 @@ from collections.abc import Iterable, Mapping
 from inspect import getdoc
 from pathlib import Path
 
-from modellint import units
 from modellint.measures.ask import MeasureSpec, SetSpec
 from modellint.rulebook.rule import Bound, Condition, Count, Join, Not, OverSet, Rule, Setting, uses
+from modellint.rulebook.texts import setting_text
 from modellint.rulebook.vocabulary import RULE_GROUPS, Registry
 
 _BRACES = re.compile(r"\{([^{}]*)\}")
@@ -73,15 +73,8 @@ def _bound(bound: Bound, rule: Rule) -> str:
 
 
 def setting_words(setting: Setting) -> str:
-    """A setting with its value in project units and its basis."""
-    number = setting.value
-    shown = units.show(number, setting.dimension) if isinstance(number, float) else ""
-    same = not shown or setting.dimension in {"count", "ratio"} or _bare(shown) == _bare(setting.text)
-    return f"{setting.text}{'' if same else f' ({shown})'}: {setting.basis.words()}"
-
-
-def _bare(text: str) -> str:
-    return re.sub(r"\s", "", text)
+    """A setting in its source's unit, in the project's where that differs, and its basis."""
+    return f"{setting_text(setting, setting.dimension)}: {setting.basis.words()}"
 
 
 def sentence(template: str, rule: Rule) -> str:
@@ -176,7 +169,8 @@ def index_page(rules: Iterable[Rule], measures: bool = False) -> str:
     lines += (
         [
             "What rules may measure: [measures and sets](measures.md). What parts and properties are "
-            "recognised by: [role book](roles.md), [property book](properties.md).",
+            "recognised by: [role book](roles.md), [property book](properties.md). Limits of many "
+            "rules at once: [general settings](settings.md).",
             "",
         ]
         if measures
@@ -210,6 +204,19 @@ def measures_page(known: Registry) -> str:
     return "\n".join([*lines, ""])
 
 
+def settings_page(settings: Mapping[str, Setting]) -> str:
+    """The general settings with value, meaning and basis."""
+    lines = ["# General settings", "", _GENERATED, ""]
+    lines += [
+        "How to change one: [the project file](../project-file.md). A rule's limits stand on its page.",
+        "",
+    ]
+    lines += ["| setting | value | meaning | basis |", "|---|---|---|---|"]
+    for name, setting in settings.items():
+        lines.append(f"| `{name}` | {setting.text} | {setting.description} | {setting.basis.words()} |")
+    return "\n".join([*lines, ""])
+
+
 def _kinds(kinds: Iterable[str]) -> str:
     return ", ".join(f"`{kind}`" for kind in kinds)
 
@@ -232,7 +239,7 @@ def explain(rule: Rule) -> str:
 def all_texts() -> dict[Path, str]:
     """Every generated file by its path below docs/."""
     from modellint.rulebook.book_pages import properties_page, roles_page
-    from modellint.rulebook.load import load_rules
+    from modellint.rulebook.load import load_rules, shipped_settings
     from modellint.rulebook.registry import registry
     from modellint.rulebook.schema import schema_text
     from modellint.rulebook.shipped import rules_folder
@@ -241,6 +248,7 @@ def all_texts() -> dict[Path, str]:
     below = pages(load_rules([folder], known), known)
     below[Path("roles.md")] = roles_page(folder / "roles", _GENERATED)
     below[Path("properties.md")] = properties_page(folder / "properties", _GENERATED)
+    below[Path("settings.md")] = settings_page(shipped_settings())
     return {
         Path("rule.schema.json"): schema_text(known),
         **{Path("rules") / name: text for name, text in below.items()},
