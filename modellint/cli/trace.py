@@ -11,6 +11,14 @@ from typing import Any
 
 import click
 
+from modellint.cli.common import (
+    color_option,
+    debug_option,
+    limit_options,
+    limits_from,
+    project_option,
+    use_color,
+)
 from modellint.errors import UsageProblem
 
 Row = Mapping[str, Any]
@@ -22,12 +30,17 @@ _MOST = 20
 @click.command(short_help="Walk one chain link by link.")
 @click.argument("model", type=click.Path(path_type=Path))
 @click.argument("which", nargs=-1, metavar="WALL_END|vent")
-@click.option("--display", type=click.Choice(["metric", "us"]), default="metric", show_default=True,
-              help="Units of the printed numbers.")
-@click.option("--color", "colour", type=click.Choice(["auto", "always", "never"]), default="auto",
-              show_default=True, help="Colours; words and signs say the same.")
+@click.option("--with", "others", multiple=True, type=click.Path(path_type=Path), metavar="FILE",
+              help="A further file of the same house; may be repeated.")
+@click.option("--units", "display", type=click.Choice(["metric", "us"]), default=None,
+              help="Units of the printed numbers [default: the project's, else metric].")
+@color_option()
+@project_option()
+@limit_options()
+@debug_option()
 @click.option("--width", type=click.IntRange(40, 400), default=None, help="Columns; default: the terminal's.")
-def trace(model: Path, which: tuple[str, ...], display: str, colour: str, width: int | None) -> None:
+def trace(model: Path, which: tuple[str, ...], others: tuple[Path, ...], display: str | None, color: str,
+          project: Path | None, memory: int, seconds: float, width: int | None) -> None:
     """Walk one chain of MODEL link by link: a wall end's way down to the foundation, or the soil-gas vent.
 
     WALL_END is free text: wall mark, storey and end, in any order ("S1 Level 1 east"), a part of the name, or
@@ -35,12 +48,14 @@ def trace(model: Path, which: tuple[str, ...], display: str, colour: str, width:
     """
     from modellint.reports.trace_text import render_path
     from modellint.text import for_terminal
+    from modellint.worker import run
 
-    report = _checked(model, display)
+    request = {"models": [model, *others], "display": display, "project": project}
+    report = run(request, limits_from(memory, seconds))
     if report["paths"]:
         path = choose(report["paths"], " ".join(which))
         columns = width or min(shutil.get_terminal_size((80, 24)).columns, 120)
-        text = render_path(path, colour=_coloured(colour), width=columns, display=display)
+        text = render_path(path, colour=use_color(color), width=columns, display=report["display"])
         click.echo(text, nl=False, color=True)
     if report["exit"]["status"] == 3:
         for reason in report["exit"]["reasons"]:
@@ -50,30 +65,11 @@ def trace(model: Path, which: tuple[str, ...], display: str, colour: str, width:
         choose((), "")
 
 
-def _checked(model: Path, display: str) -> dict[str, Any]:
-    """The report of one model, from the child process."""
-    from modellint.worker import run
-
-    return run({"models": [model], "display": display})
-
-
-def _coloured(colour: str) -> bool:
-    """Whether to print colours: on a terminal, unless NO_COLOR or TERM=dumb say otherwise."""
-    import os
-    import sys
-
-    if colour != "auto":
-        return colour == "always"
-    if os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb":
-        return False
-    return bool(os.environ.get("FORCE_COLOR")) or sys.stdout.isatty()
-
-
 def choose(paths: Sequence[Row], text: str) -> Row:
     """The one chain that a text means.
 
-    A key means its own chain. Otherwise every word of the text must be a word of the chain's name, storey or
-    kind; `e` means east and so on. Of a wall end's two chains the uplift chain is meant unless the text says
+    A key means its own chain. Otherwise a storey named in the text must be on the chain's way and every other
+    word a word of its name or kind; `e` means east and so on. Of a wall end's two chains the uplift chain is meant unless the text says
     `compression`.
 
     Raises:
@@ -82,7 +78,8 @@ def choose(paths: Sequence[Row], text: str) -> Row:
     if not paths:
         raise UsageProblem("This model shows no chain: no wall end and no soil-gas vent was recognised.")
     exact = [path for path in paths if path["subject_key"] == text.strip()]
-    fitting = exact or [path for path in paths if _fits(path, _words(text))]
+    storeys = sorted({storey for path in paths for storey in _storeys(path)}, key=lambda name: (-len(name), name))
+    fitting = exact or [path for path in paths if _fits(path, text, storeys)]
     if len(fitting) > 1:
         fitting = _preferred(fitting, text)
     if len(fitting) == 1:
@@ -91,29 +88,37 @@ def choose(paths: Sequence[Row], text: str) -> Row:
 
 
 def _words(text: str) -> list[str]:
-    return re.findall(r"[^\W_]+", text.casefold())
+    """Words of a text; a mark such as SW-2 stays one word."""
+    return re.findall(r"[^\s,;()/]+", text.casefold())
 
 
-def _name_words(path: Row) -> set[str]:
-    return {*_words(path["name"]), *_words(path["storey"]), *_words(path["kind"])}
+def _storeys(path: Row) -> list[str]:
+    """Storeys that a chain goes through, the longest names first."""
+    names = {path["storey"], *(slot["storey"] for slot in path["slots"])} - {""}
+    return sorted((name.casefold() for name in names), key=lambda name: (-len(name), name))
 
 
-def _fits(path: Row, asked: list[str]) -> bool:
-    """Every asked word is a word of the path; words such as "wall" and "end" may be too many."""
-    own = _name_words(path)
-    return bool(asked) and all(word in own or _COMPASS.get(word) in own for word in asked if word not in
-                               {"wall", "end", "the", "chain", "storey"} or word in own)
+def _fits(path: Row, text: str, every_storey: Sequence[str]) -> bool:
+    """Storeys named in the text are on the chain's way; every other word is a word of its name or kind."""
+    rest = " ".join(_words(text))
+    for storey in every_storey:
+        phrase = " ".join(_words(storey))
+        if re.search(rf"(?<!\S){re.escape(phrase)}(?!\S)", rest):
+            if storey not in _storeys(path):
+                return False
+            rest = rest.replace(phrase, " ")
+    own = {*_words(path["name"]), *_words(path["kind"])}
+    asked = [word for word in _words(rest) if word in own or word not in {"wall", "end", "the", "chain", "storey"}]
+    return bool(_words(text)) and all(word in own or _COMPASS.get(word) in own for word in asked)
 
 
 def _preferred(fitting: list[Row], text: str) -> list[Row]:
-    """Fewer by what a reader most likely means: the same name, then uplift before compression."""
-    same = [path for path in fitting if _words(path["name"]) == _words(text)]
-    fitting = same or fitting
+    """Fewer by what a reader most likely means: uplift before compression, then the shortest name."""
     if not set(_KINDS) & set(_words(text)):
         first = min(_KINDS.index(path["kind"]) if path["kind"] in _KINDS else 9 for path in fitting)
-        if len({path["subject_key"] for path in fitting}) == 1:
-            return [path for path in fitting if path["kind"] in _KINDS[first:first + 1]]
-    return fitting
+        fitting = [path for path in fitting if path["kind"] in _KINDS[first:first + 1]] or fitting
+    shortest = min(len(_words(path["name"])) for path in fitting)
+    return [path for path in fitting if len(_words(path["name"])) == shortest]
 
 
 def _explain(paths: Sequence[Row], fitting: list[Row], text: str) -> str:

@@ -183,6 +183,8 @@ class Walk:
     def _strap(self, end: WallEnd, below: WallEnd | None) -> Part | None:
         if not end.straps or end.base_ties:
             return None
+        if below is None and not end.on_foundation:
+            return end.straps[0]
         if below is None:
             return next(
                 (
@@ -199,6 +201,9 @@ class Walk:
         if post is not None:
             self.join("fastened_to", "strap", end, (post, strap), gap=faces_gap(post, strap),
                       limit=self.contact, text="{b} to {a}")
+        if below is None and not end.on_foundation:
+            self._transfer(end, strap)
+            return None, None
         if below is None:
             assert strap.axis is not None
             holder = embedment(self.chains.ground, strap.axis)[1]

@@ -67,7 +67,7 @@ def _finding(report: Report, finding: Finding, count: int, uris: Uris | None) ->
         text = f"Open: {finding['question'] or text}"
     if count > 1:
         text = f"{text} ({count} findings have this one cause.)"
-    if finding["remedy"]:
+    if finding["remedy"] and finding["outcome"] == "fail":
         text = f"{text} Next step: {finding['remedy']}"
     return _command(kind, path_of(file_of(report, finding), uris), line_of(finding),
                     f"{finding['rule']} ({finding['outcome']})", text)

@@ -17,6 +17,7 @@ from uuid import UUID, uuid5
 from modellint.reports import bcf_xml
 from modellint.reports.bcf_topics import SPACE, Topic, topics
 from modellint.reports.bcf_view import camera, points_of
+from modellint.text import storable
 
 NO_DATE = "2000-01-01"
 _ZIP_DATE = (1980, 1, 1, 0, 0, 0)
@@ -73,8 +74,8 @@ def _project_id(report: Report) -> UUID:
     """Stays the same from one revision of a house to the next as long as its buildings keep their GlobalIds."""
     keys = [str(building.get("key", "")) for building in report["model"]["buildings"]]
     names = [file["name"] for file in report["model"]["files"]]
-    return uuid5(SPACE, "project:" + "|".join(key for key in keys if key) if any(keys) else
-                 "files:" + "|".join(names))
+    words = ("project", *(key for key in keys if key)) if any(keys) else ("files", *names)
+    return uuid5(SPACE, storable("|".join(words)))
 
 
 def _project_name(report: Report) -> str:

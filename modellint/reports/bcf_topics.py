@@ -10,6 +10,7 @@ from uuid import NAMESPACE_URL, UUID, uuid5
 
 from modellint.reports.addresses import basis_and_limits, left_out, sentence, urgency
 from modellint.reports.lines import STAGE_WORDS
+from modellint.text import storable
 
 # Ids are version 5 UUIDs (RFC 9562, 5.5) of a finding's id below this name space, so they stay from run to run.
 SPACE = uuid5(NAMESPACE_URL, "urn:modellint:bcf:1")
@@ -91,7 +92,7 @@ def topics(report: Mapping[str, Any]) -> list[Topic]:
     by_rule = len(single) > MOST_SINGLE
     for finding in ordered:
         groups.setdefault(_key(finding, by_rule), []).append(finding)
-    made = [Topic(uuid5(SPACE, key), tuple(findings)) for key, findings in groups.items()]
+    made = [Topic(uuid5(SPACE, storable(key)), tuple(findings)) for key, findings in groups.items()]
     left = sum(len(topic.findings) for topic in made[MOST_TOPICS:])
     more = [Topic(uuid5(SPACE, "left-out"), (), left_out(left))] if left else []
     return made[:MOST_TOPICS] + more
@@ -117,7 +118,8 @@ def _description(topic: Topic) -> Iterator[str]:
         yield from (f"{'  ' if several else ''}Measured: {fact}" for fact in basis_and_limits(finding))
     if len(topic.findings) > _MOST_PLACES:
         yield f"- and {len(topic.findings) - _MOST_PLACES:,} more places, all in the JSON report"
-    for label, key in (("Question", "question"), ("Why it matters", "effect"), ("Next step", "remedy")):
+    step = ("Question", "question") if lead["outcome"] == "open" else ("Next step", "remedy")
+    for label, key in (("Why it matters", "effect"), step):
         for text in _once(finding[key] for finding in topic.findings)[:3]:
             yield f"{label}: {text}"
     for text in _once(_decides(finding) for finding in topic.findings)[:4]:

@@ -49,15 +49,15 @@ def extensions(labels: Sequence[str]) -> bytes:
 
 def extension_schema(labels: Sequence[str]) -> bytes:
     """`extensions.xsd` of version 2.1: the same words as a redefinition of markup.xsd."""
-    root = ET.Element("schema", xmlns="http://www.w3.org/2001/XMLSchema")
-    change = ET.SubElement(root, "redefine", schemaLocation="markup.xsd")
+    root = ET.Element("xs:schema", {"xmlns:xs": "http://www.w3.org/2001/XMLSchema"})
+    change = ET.SubElement(root, "xs:redefine", schemaLocation="markup.xsd")
     for _, singular, words in _words(labels):
         if singular == "SnippetType":
             continue  # markup.xsd of 2.1 has no such type
         kind = "UserIdType" if singular == "User" else singular
-        entry = ET.SubElement(ET.SubElement(change, "simpleType", name=kind), "restriction", base=kind)
+        entry = ET.SubElement(ET.SubElement(change, "xs:simpleType", name=kind), "xs:restriction", base=kind)
         for word in words:
-            ET.SubElement(entry, "enumeration", value=word)
+            ET.SubElement(entry, "xs:enumeration", value=word)
     return _bytes(root)
 
 

@@ -124,9 +124,9 @@ def decides(finding: Finding) -> str:
 
 
 def answered(finding: Finding) -> str:
-    """Status and comments that came back in a BCF file, "" if none did."""
+    """Status and comments that came back in a BCF file, "" if nobody touched the topic."""
     answer = finding["extra"].get("answer")
-    if not answer:
+    if not answer or (answer["status"] == "Open" and not answer["comments"]):
         return ""
     said = [f"{row['author']}: {row['text']}" for row in answer["comments"]]
     return "; ".join([answer["status"], *said])

@@ -66,8 +66,8 @@ def _finding(report: Report, finding: Finding, count: int, uris: Uris | None) ->
         severity = "info"
     # Entries with one fingerprint are shown as one, so a second finding of an id gets its own.
     fingerprint = sentence(finding["id"]) + (f"-{count}" if count > 1 else "")
-    body = [*basis_and_limits(finding), *(sentence(finding[key]) for key in ("question", "effect", "remedy")
-                                          if finding[key])]
+    keys = ("question", "effect") if finding["outcome"] == "open" else ("effect", "remedy")
+    body = [*basis_and_limits(finding), *(sentence(finding[key]) for key in keys if finding[key])]
     if finding["decides"]:
         body.append(f"Decides: {sentence(finding['decides'])}")
     return _row(text, finding["rule"], fingerprint, severity, path_of(file_of(report, finding), uris),

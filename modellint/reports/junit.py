@@ -118,8 +118,9 @@ def _lines(findings: list[Finding], report: Report, uris: Uris | None) -> list[s
         where = path_of(file_of(report, finding), uris) + (f":{line}" if line else "")
         lines.append(f"- {finding['outcome']} ({finding['level']}): {sentence(text)} [{where}]")
         lines += [f"    {fact}" for fact in basis_and_limits(finding)]
-        lines += [f"    {label}: {sentence(finding[key])}" for label, key in
-                  (("Question", "question"), ("Next step", "remedy"), ("Decides", "decides")) if finding[key]]
+        step = ("Question", "question") if finding["outcome"] == "open" else ("Next step", "remedy")
+        lines += [f"    {label}: {sentence(finding[key])}" for label, key in (step, ("Decides", "decides"))
+                  if finding[key]]
         if finding["accepted"]:
             lines.append(f"    Accepted: {sentence(finding['accepted'].get('reason'))}")
     if len(findings) > MOST_PLACES:

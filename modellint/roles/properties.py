@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, replace, replace
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +22,7 @@ class QuantityEntry:
         dimension: word of units.py, or `text`.
         standard: `(set glob, property glob)` of standard properties: rung declared.
         names: the same for anything else: rung inferred, as name and unit are the two grounds.
+        project: the project's own mappings: they come first, rung declared.
         words: for a choice, accepted word to the globs that mean it.
         default_unit: a standard property without a unit of its own is in this unit.
     """
@@ -31,6 +32,7 @@ class QuantityEntry:
     standard: tuple[tuple[re.Pattern[str], re.Pattern[str]], ...] = ()
     names: tuple[tuple[re.Pattern[str], re.Pattern[str]], ...] = ()
     words: tuple[tuple[str, re.Pattern[str]], ...] = ()
+    project: tuple[tuple[re.Pattern[str], re.Pattern[str]], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -86,6 +88,8 @@ class PropertyBook:
                 rank = 1
             if any(a.match(low_set) and b.match(low_name) for a, b in entry.standard):
                 rank = 2
+            if any(a.match(low_set) and b.match(low_name) for a, b in entry.project):
+                rank = 3
             self._ranks[key] = rank
         return self._ranks[key]
 
@@ -106,9 +110,8 @@ def load_properties(folder: Path, mappings: Iterable[Mapping[str, Any]] = ()) ->
         entry = entries.get(row["quantity"])
         if entry is None:
             raise UsageProblem(f"properties: there is no quantity '{row['quantity']}'.")
-        first = ((_glob(row.get("set", "*")), _glob(row["property"])),)
-        entries[row["quantity"]] = QuantityEntry(entry.quantity, entry.dimension, first + entry.standard,
-                                                 entry.names, entry.words)
+        first = (_glob(row.get("set", "*")), _glob(row["property"]))
+        entries[row["quantity"]] = replace(entry, project=(*entry.project, first))
     return PropertyBook(entries)
 
 
@@ -136,7 +139,7 @@ def _glob_any(patterns: Iterable[str]) -> re.Pattern[str]:
 def _reading(entry: QuantityEntry, rank: int, set_name: str, name: str, value: PropertyValue) -> Reading:
     raw = value.value[0] if isinstance(value.value, tuple) and value.value else value.value
     where = f"{set_name}.{name} = {raw}" if set_name else f"{name} = {raw}"
-    rung = Rung.DECLARED if rank == 2 else Rung.INFERRED
+    rung = Rung.DECLARED if rank >= 2 else Rung.INFERRED
     if raw is None or raw in ("", ()):
         return Reading(None, rung, where, "empty")
     if entry.dimension == "text":

@@ -40,6 +40,13 @@ def findings(report: dict[str, Any], house: House, *, mirrored: bool = False) ->
     return sorted(rows)
 
 
+def without_lines(thing: Any) -> Any:
+    """A report without what only says where in the text an element stands, and without the file's own facts."""
+    if isinstance(thing, dict):
+        return {key: without_lines(value) for key, value in thing.items() if key not in {"line", "lines", "files"}}
+    return [without_lines(value) for value in thing] if isinstance(thing, list) else thing
+
+
 def defective(name: str, house: str) -> House:
     defect = next(row for row in DEFECTS if row.name == name)
     return defect.apply(build(house))
@@ -78,12 +85,7 @@ def test_step_order_and_numbers_do_not_matter(manner: str, change: Any, tmp_path
     made = defective("riser-gap-42-mm", "two-storey")
     plain = report_of(made, manner, tmp_path)
     other = report_of(made, manner, tmp_path, change)
-    for report in (plain, other):
-        for row in report["findings"]:
-            for fact in row["evidence"]:
-                fact["line"] = None
-        del report["model"]["files"]
-    assert other == plain
+    assert without_lines(other) == without_lines(plain)
 
 
 def test_several_files_say_what_one_file_says(tmp_path: Path) -> None:
