@@ -87,13 +87,14 @@ def check(ctx: click.Context, models: tuple[Path, ...], together: bool, due: str
 def _made(kind: str, report: dict[str, Any], uris: dict[str, str], colour: bool) -> bytes:
     from modellint.reports.formats import render
 
-    options = {"colour": colour, "width": shutil.get_terminal_size((88, 24)).columns, "display": report["display"]}
-    return render(kind, report, uris=uris, options=options if kind == "text" else None)
+    width = shutil.get_terminal_size((88, 24)).columns
+    options = {"colour": colour, "width": width, "display": report["display"]} if kind == "text" else None
+    return render(kind, report, uris=uris, options=options)
 
 
 def _uris(models: tuple[Path, ...]) -> dict[str, str]:
     """Name of each model to its path below the working folder; those elsewhere keep their name alone."""
-    below = {}
+    below: dict[str, str] = {}
     for path in models:
         relative = os.path.relpath(path)
         if not relative.startswith(os.pardir) and not Path(relative).is_absolute():

@@ -130,8 +130,9 @@ def _explain(error: Exception, state: State) -> None:
         say("".join(traceback.format_exception(error)).rstrip())
         return
     if isinstance(error, ModellintError):
-        for line in str(error).splitlines():
-            say(f"modellint: {for_terminal(line, 1000)}")
+        for k, line in enumerate(str(error).splitlines()):
+            listed = line.startswith("  ")
+            say(f"    {for_terminal(line, 1000)}" if k and listed else f"modellint: {for_terminal(line, 1000)}")
         return
     what = for_terminal(f"{type(error).__name__}: {error}", 300)
     say(f"modellint: stopped on an error of its own ({what}); run it with --debug and report it.")

@@ -53,7 +53,7 @@ def _uplift(end: WallEnd) -> Path:
         last = step.pieces[-1]
         if not any(slot.name == step.slot and slot.storey == step.end.line.storey for slot in slots):
             slots.append(PathSlot(step.slot, step.end.line.storey, step.state, (_named(last),),
-                                  _rung(last).word, step.text))
+                                  _rung(last).word, ""))
     for post in _posts(end):
         slots.insert(0, post)
     return Path("uplift", end.key, end.name, end.line.storey, _verdict([step.state for step in end.steps]),
@@ -64,7 +64,7 @@ def _posts(end: WallEnd) -> list[PathSlot]:
     if not end.posts:
         return []
     post = end.posts[0]
-    return [PathSlot("post", end.line.storey, "joined", (_named(post),), _rung(post).word, post.name)]
+    return [PathSlot("post", end.line.storey, "joined", (_named(post),), _rung(post).word, "")]
 
 
 def _rung(part: Part) -> Rung:
@@ -81,7 +81,7 @@ def _link(step: ChainStep) -> PathLink:
         step.gap,
         step.limit,
         step.rung.word,
-        step.text,
+        step.text if step.state != "joined" else "",
     )
 
 
@@ -92,9 +92,9 @@ def _first_break(steps: tuple[ChainStep, ...]) -> str:
 
 def _compression(end: WallEnd, bearing: Bearing) -> Path:
     slots = tuple(PathSlot(sorted(part.roles)[0].replace("_", " ") if part.roles else "part", "", "joined",
-                           (_named(part),), _rung(part).word, part.name) for part in bearing.parts)
+                           (_named(part),), _rung(part).word, "") for part in bearing.parts)
     links = tuple(PathLink("bears_on", _named(one), _named(other), "inferred", "joined", 0.0, 0.005,
-                           min(_rung(one), _rung(other), Rung.INFERRED).word, f"{one.name} on {other.name}")
+                           min(_rung(one), _rung(other), Rung.INFERRED).word, "")
                   for one, other in pairwise(bearing.parts))
     text = "" if bearing.reached else f"nothing drawn under {bearing.parts[-1].name}"
     return Path(

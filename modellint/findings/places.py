@@ -106,12 +106,10 @@ class PlaceFinder:
         return f"{COMPASS[round(bearing / 45) % 8]} of"
 
     def _line_near(self, point: Array) -> WallLine | None:
-        for line in self.lines:
-            along = float(line.along(point)[0])
-            if abs(float(line.across(point)[0])) <= line.thickness / 2 + NEAR_WALL and -NEAR_WALL <= along \
-                    <= line.length + NEAR_WALL and line.bottom - 0.4 <= float(point[2]) <= line.top + 0.1:
-                return line
-        return None
+        near = [line for line in self.lines
+                if self._off(line, point) <= line.thickness / 2 + NEAR_WALL
+                and line.bottom - 0.4 <= float(point[2]) <= line.top + 0.1]
+        return min(near, key=lambda line: (round(self._off(line, point), 3), line.key), default=None)
 
     def _storey(self, point: Array) -> str:
         found = storey_at(self.storeys, float(point[2]))

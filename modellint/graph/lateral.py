@@ -8,6 +8,7 @@ from modellint.graph.foundation import foundations, under_point
 from modellint.graph.house import House
 from modellint.graph.plate_pieces import plate_pieces
 from modellint.graph.segments import add_segments
+from modellint.graph.stated_ties import add_stated
 from modellint.graph.storeys import storeys_of
 from modellint.graph.uplift import uplift_chains
 from modellint.graph.wall_ends import FLOOR, wall_ends
@@ -21,6 +22,7 @@ def connect(house: House) -> None:
     lines = wall_lines(house, storeys)
     segments = add_segments(house, lines)
     ends = wall_ends(house, segments)
+    add_stated(house, ends)
     _ground(house, lines, ends)
     absence = Absence(house, ends)
     uplift_chains(house, absence, ends)

@@ -34,7 +34,18 @@ def wall_ends(house: House, segments: Iterable[WallSegment]) -> tuple[WallEnd, .
         ends += segment.ends
     _leave_to_the_fastened(ends, contact_gap(house))
     _stack(house, ends)
-    return tuple(sorted(ends, key=lambda end: end.key))
+    ends.sort(key=lambda end: (end.key, end.line.key))
+    _tell_apart(ends)
+    return tuple(ends)
+
+
+def _tell_apart(ends: list[WallEnd]) -> None:
+    """Two walls over one window would give its key twice; the second one gets `~2`."""
+    seen: dict[str, int] = defaultdict(int)
+    for end in ends:
+        seen[end.key] += 1
+        if seen[end.key] > 1:
+            end.key += f"~{seen[end.key]}"
 
 
 def _end(segment: WallSegment, side: str) -> WallEnd:

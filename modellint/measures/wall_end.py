@@ -84,13 +84,17 @@ def tie_waived_by_schedule(end: WallEnd, ask: Ask) -> Quantity:
 def ties(end: WallEnd, ask: Ask) -> Members:
     """What ties this end down at its base: tie-downs, a strap to the storey below, or a rod's bearing plate.
 
-    A tie that a wall property or schedule states but nobody drew counts as one (see docs/evidence.md).
+    A tie that a wall property states but nobody drew counts as one; one that the wall-end schedule asks for
+    and nobody drew is absent (see docs/evidence.md).
     """
     found = end.base_ties or end.straps or end.bearing_plates or tuple(
         rod for rod in end.column_rods if not end.base_ties and _runs_through(rod, end))
     for part in found:
         ask.part(part)
     complete = ask.house.absence.complete("base tie", end) if ask.house.absence is not None else False
+    row = end_row(ask, end)
+    asked = str(row.get("tie", "") or "").strip().lower() if row is not None else ""
+    complete = complete or asked not in {"", "none"}
     if not found and end.stated_tie:
         return Members(tuple(end.line.walls[:1]), True)
     missing = (
@@ -154,7 +158,7 @@ def link_state(subject: WallEnd | ChainStep, step: ChainStep, ask: Ask) -> Quant
 def tie_distance_from_end(end: WallEnd, ask: Ask) -> Quantity:
     """Straight distance along the wall from the segment's end face to the tie's (or rod's) centre line."""
     part = _tension_line(end)
-    if part is None:
+    if part is None or part.box is None:
         return unknown("length", Missing("hold_down", end.name, "draw the tie-down"), low=0.0)
     ask.part(part)
     value = inset_of(end, part)

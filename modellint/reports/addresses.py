@@ -23,7 +23,7 @@ def sentence(text: object, limit: int = SENTENCE) -> str:
 
 
 def file_of(report: Mapping[str, Any], finding: Finding | None = None) -> str:
-    """Name of the model file that holds the finding's host, as the report has it; the first file's if unknown."""
+    """Name of the model file that holds the finding's host; that of the first file if unknown."""
     stated = finding["extra"].get("file") if finding else None
     if stated:
         return str(stated)
@@ -47,7 +47,7 @@ def path_of(name: str, uris: Uris | None = None) -> str:
 
 
 def line_of(finding: Finding) -> int | None:
-    """Line of the host element in the STEP text, from 1; of the first element that has one; None if none has."""
+    """Line in the STEP text, from 1, of the host or else of the first element that has one; None if none has."""
     lines = finding["extra"].get("lines")
     if not isinstance(lines, Mapping):
         return None
@@ -64,8 +64,12 @@ def standing(finding: Finding) -> str:
 
 def urgency(finding: Finding) -> tuple[bool, bool, int, int]:
     """Sort key: what stands before what is accepted or later, fails before open, then by level."""
-    return (finding["accepted"] is not None, not finding["due"], _URGENCY.get(finding["outcome"], 9),
-            _LEVELS.get(finding["level"], 9))
+    return (
+        finding["accepted"] is not None,
+        not finding["due"],
+        _URGENCY.get(finding["outcome"], 9),
+        _LEVELS.get(finding["level"], 9),
+    )
 
 
 def capped(findings: Iterable[Finding], limit: int) -> tuple[list[Finding], int]:
@@ -86,6 +90,10 @@ def basis_and_limits(finding: Finding) -> list[str]:
     for limit in finding["limits"]:
         margin = f"; {limit['margin']}" if limit["margin"] else ""
         basis = f" [{limit['basis']['text']}]" if limit["basis"] else ""
-        rows.append(sentence(f"{limit['measured']} ({str(limit['measure']).replace('_', ' ')}); limit "
-                             f"{limit['comparison']} {limit['limit']}{margin}{basis}"))
+        rows.append(
+            sentence(
+                f"{limit['measured']} ({str(limit['measure']).replace('_', ' ')}); limit "
+                f"{limit['comparison']} {limit['limit']}{margin}{basis}"
+            )
+        )
     return rows

@@ -50,7 +50,9 @@ def render(report: Report, *, uris: Uris | None = None, limit: int = MOST) -> st
     lines = [f"Annotations {WRITTEN_BY} {modellint.__version__}"]
     if report["exit"]["status"] == 3:
         reasons = "; ".join(report["incomplete"] or report["exit"]["reasons"])
-        lines.append(_command("error", path_of(file_of(report), uris), None, "The check is incomplete", reasons))
+        lines.append(
+            _command("error", path_of(file_of(report), uris), None, "The check is incomplete", reasons)
+        )
     for finding in kept:
         lines.append(_finding(report, finding, counts.get(finding["id"], 1), uris))
     if left:
@@ -69,8 +71,13 @@ def _finding(report: Report, finding: Finding, count: int, uris: Uris | None) ->
         text = f"{text} ({count} findings have this one cause.)"
     if finding["remedy"] and finding["outcome"] == "fail":
         text = f"{text} Next step: {finding['remedy']}"
-    return _command(kind, path_of(file_of(report, finding), uris), line_of(finding),
-                    f"{finding['rule']} ({finding['outcome']})", text)
+    return _command(
+        kind,
+        path_of(file_of(report, finding), uris),
+        line_of(finding),
+        f"{finding['rule']} ({finding['outcome']})",
+        text,
+    )
 
 
 def _command(kind: str, path: str, line: int | None, title: str, text: str) -> str:
@@ -80,7 +87,14 @@ def _command(kind: str, path: str, line: int | None, title: str, text: str) -> s
 
 def _last(report: Report) -> str:
     counts = report["summary"]
-    words = ", ".join(f"{counts[key]} {word}" for key, word in
-                      (("fail", "fail"), ("open", "open"), ("pass", "pass"), ("accepted", "accepted"),
-                       ("later", "later")))
+    words = ", ".join(
+        f"{counts[key]} {word}"
+        for key, word in (
+            ("fail", "fail"),
+            ("open", "open"),
+            ("pass", "pass"),
+            ("accepted", "accepted"),
+            ("later", "later"),
+        )
+    )
     return f"modellint: {words}; exit status {report['exit']['status']}: {meaning(report)}."

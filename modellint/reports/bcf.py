@@ -16,7 +16,7 @@ from uuid import UUID, uuid5
 
 from modellint.reports import bcf_xml
 from modellint.reports.bcf_topics import SPACE, Topic, topics
-from modellint.reports.bcf_view import camera, points_of
+from modellint.reports.bcf_view import Vector, camera, points_of
 from modellint.text import storable
 
 NO_DATE = "2000-01-01"
@@ -49,7 +49,7 @@ def render(report: Report, *, version: str = "3.0") -> bytes:
     day = str(report["today"] or "")
     date = f"{day if _DAY.fullmatch(day) else NO_DATE}T00:00:00Z"
     for index, topic in enumerate(made):
-        members.update(_topic(version, topic, report, date, index, whole))
+        members.update(_topic(version, topic, report, date=date, index=index, whole=whole))
     return _archive(bcf_xml.version(version), members)
 
 
@@ -58,20 +58,24 @@ def render_2_1(report: Report) -> bytes:
     return render(report, version="2.1")
 
 
-def _topic(version: str, topic: Topic, report: Report, date: str, index: int,
-           whole: list[tuple[float, float, float]]) -> dict[str, bytes]:
-    """Members of one topic. One without a place, but with parts, is seen from where the whole house is seen."""
+def _topic(
+    version: str, topic: Topic, report: Report, *, date: str, index: int, whole: list[Vector]
+) -> dict[str, bytes]:
+    """Members of one topic; parts without a place are seen from where the whole house is seen."""
     seen = camera(points_of(topic.findings)) or (camera(whole) if topic.components() else None)
     view = uuid5(SPACE, f"viewpoint:{topic.guid}") if seen is not None else None
-    members = {f"{topic.guid}/markup.bcf": bcf_xml.markup(version, topic, report["model"]["files"], date, index,
-                                                          view)}
+    members = {
+        f"{topic.guid}/markup.bcf": bcf_xml.markup(
+            version, topic, report["model"]["files"], date=date, index=index, view=view
+        )
+    }
     if seen is not None and view is not None:
         members[f"{topic.guid}/{view}.bcfv"] = bcf_xml.viewpoint(version, view, topic, seen)
     return members
 
 
 def _project_id(report: Report) -> UUID:
-    """Stays the same from one revision of a house to the next as long as its buildings keep their GlobalIds."""
+    """The same from one revision of a house to the next if its buildings keep their GlobalIds."""
     keys = [str(building.get("key", "")) for building in report["model"]["buildings"]]
     names = [file["name"] for file in report["model"]["files"]]
     words = ("project", *(key for key in keys if key)) if any(keys) else ("files", *names)

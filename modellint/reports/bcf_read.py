@@ -55,8 +55,11 @@ class Answer:
 
     def plain(self) -> dict[str, Any]:
         """The same as plain data for a report."""
-        return {"status": self.status, "assigned_to": self.assigned_to,
-                "comments": [{"author": row.author, "date": row.date, "text": row.text} for row in self.comments]}
+        return {
+            "status": self.status,
+            "assigned_to": self.assigned_to,
+            "comments": [{"author": row.author, "date": row.date, "text": row.text} for row in self.comments],
+        }
 
 
 def read_answers(path: Path, report: Mapping[str, Any] | None = None) -> dict[str, Answer]:
@@ -111,8 +114,9 @@ def _markups(archive: zipfile.ZipFile, name: str) -> Iterator[tuple[str, bytes]]
     """The markup of each topic; sizes are those met while reading."""
     members = archive.infolist()
     if len(members) > MOST_MEMBERS:
-        raise UsageProblem(f"{name} holds {len(members):,} files; a BCF file of findings has at most "
-                           f"{MOST_MEMBERS:,}.")
+        raise UsageProblem(
+            f"{name} holds {len(members):,} files; a BCF file of findings has at most {MOST_MEMBERS:,}."
+        )
     if not any(member.filename.lower() == "bcf.version" for member in members):
         raise UsageProblem(f"{name} is a zip file without bcf.version, so no BCF file.")
     total = 0
@@ -150,7 +154,9 @@ def _root(data: bytes, where: str) -> Element:
         builder.end(tag)
 
     def refuse(*_: object) -> None:
-        raise UsageProblem(f"{where} has a document type declaration, which no BCF file needs; it was not read.")
+        raise UsageProblem(
+            f"{where} has a document type declaration, which no BCF file needs; it was not read."
+        )
 
     parser.StartElementHandler, parser.EndElementHandler = start, end
     parser.CharacterDataHandler = builder.data
@@ -171,10 +177,17 @@ def _ids(topic: Element) -> list[str]:
 def _answer(root: Element, topic: Element) -> Answer:
     """Status and comments; comments stand inside the topic in 3.0, beside it in 2.1."""
     entries = topic.findall("Comments/Comment") or root.findall("Comment")
-    rows = [Comment(_text(entry, "ModifiedAuthor") or _text(entry, "Author"),
-                    _text(entry, "ModifiedDate") or _text(entry, "Date"), _text(entry, "Comment"))
-            for entry in entries[:_MOST_COMMENTS]]
-    kept = sorted((row for row in rows if row.text and row.author != _OURS), key=lambda row: (row.date, row.text))
+    rows = [
+        Comment(
+            _text(entry, "ModifiedAuthor") or _text(entry, "Author"),
+            _text(entry, "ModifiedDate") or _text(entry, "Date"),
+            _text(entry, "Comment"),
+        )
+        for entry in entries[:_MOST_COMMENTS]
+    ]
+    kept = sorted(
+        (row for row in rows if row.text and row.author != _OURS), key=lambda row: (row.date, row.text)
+    )
     return Answer(clean(topic.get("TopicStatus") or "Open"), _text(topic, "AssignedTo"), tuple(kept))
 
 

@@ -12,7 +12,7 @@ from modellint.reports.addresses import basis_and_limits, left_out, sentence, ur
 from modellint.reports.lines import STAGE_WORDS
 from modellint.text import storable
 
-# Ids are version 5 UUIDs (RFC 9562, 5.5) of a finding's id below this name space, so they stay from run to run.
+# Ids are version 5 UUIDs (RFC 9562, 5.5) of a finding's id below this name space: they stay.
 SPACE = uuid5(NAMESPACE_URL, "urn:modellint:bcf:1")
 MOST_TOPICS = 1_000
 MOST_SINGLE = 200
@@ -47,7 +47,7 @@ class Topic:
 
     def components(self) -> list[str]:
         """GlobalIds of all findings in order, once each; only those that are proper IFC GlobalIds."""
-        ids = {}
+        ids: dict[str, None] = {}
         for finding in self.findings:
             for key in finding["elements"]:
                 found = _GLOBAL_ID.fullmatch(key)

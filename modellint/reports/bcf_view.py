@@ -46,5 +46,8 @@ def camera(points: Iterable[Vector]) -> Camera | None:
 def points_of(findings: Iterable[Mapping[str, Any]]) -> list[Vector]:
     """Places of findings that have one."""
     places = (finding["place"] for finding in findings)
-    return [(float(place["x"]), float(place["y"]), float(place["z"])) for place in places
-            if None not in (place["x"], place["y"], place["z"])]
+    return [
+        (float(place["x"]), float(place["y"]), float(place["z"]))
+        for place in places
+        if None not in (place["x"], place["y"], place["z"])
+    ]

@@ -14,7 +14,7 @@ from modellint.reports.bcf_view import ASPECT, FIELD_OF_VIEW, Camera, Vector
 
 AUTHOR = "modellint"
 STAGES = ("permit", "issue", "pour", "cover", "close")
-# Vermilion and blue of the colour-blind-safe palette of Okabe and Ito (2008); the topic type says it in words.
+# Vermilion and blue of the colour-blind-safe palette of Okabe and Ito (2008); the topic type says it in words
 _COLOURS = {"fail": "D55E00", "open": "0072B2"}
 
 
@@ -62,13 +62,20 @@ def extension_schema(labels: Sequence[str]) -> bytes:
 
 
 def _words(labels: Sequence[str]) -> list[tuple[str, str, Sequence[str]]]:
-    return [("TopicTypes", "TopicType", tuple(TYPES.values())), ("TopicStatuses", "TopicStatus", STATUSES),
-            ("Priorities", "Priority", PRIORITIES), ("TopicLabels", "TopicLabel", labels),
-            ("Users", "User", (AUTHOR,)), ("SnippetTypes", "SnippetType", ()), ("Stages", "Stage", STAGES)]
+    return [
+        ("TopicTypes", "TopicType", tuple(TYPES.values())),
+        ("TopicStatuses", "TopicStatus", STATUSES),
+        ("Priorities", "Priority", PRIORITIES),
+        ("TopicLabels", "TopicLabel", labels),
+        ("Users", "User", (AUTHOR,)),
+        ("SnippetTypes", "SnippetType", ()),
+        ("Stages", "Stage", STAGES),
+    ]
 
 
-def markup(number: str, topic: Topic, files: Sequence[Mapping[str, Any]], date: str, index: int,
-           view: UUID | None) -> bytes:
+def markup(
+    number: str, topic: Topic, files: Sequence[Mapping[str, Any]], *, date: str, index: int, view: UUID | None
+) -> bytes:
     """`markup.bcf` of one topic.
 
     Args:
@@ -129,11 +136,16 @@ def viewpoint(number: str, guid: UUID, topic: Topic, seen: Camera) -> bytes:
     if new:
         _hints(visible)
     if ids:
-        colour = ET.SubElement(ET.SubElement(parts, "Coloring"), "Color", Color=_COLOURS[topic.lead["outcome"]])
+        colour = ET.SubElement(
+            ET.SubElement(parts, "Coloring"), "Color", Color=_COLOURS[topic.lead["outcome"]]
+        )
         _components(ET.SubElement(colour, "Components") if new else colour, ids)
     entry = ET.SubElement(root, "PerspectiveCamera")
-    for name, vector in (("CameraViewPoint", seen.position), ("CameraDirection", seen.direction),
-                         ("CameraUpVector", seen.up)):
+    for name, vector in (
+        ("CameraViewPoint", seen.position),
+        ("CameraDirection", seen.direction),
+        ("CameraUpVector", seen.up),
+    ):
         _vector(ET.SubElement(entry, name), vector)
     ET.SubElement(entry, "FieldOfView").text = f"{FIELD_OF_VIEW:g}"
     if new:
@@ -142,8 +154,13 @@ def viewpoint(number: str, guid: UUID, topic: Topic, seen: Camera) -> bytes:
 
 
 def _hints(above: ET.Element) -> None:
-    ET.SubElement(above, "ViewSetupHints", SpacesVisible="false", SpaceBoundariesVisible="false",
-                  OpeningsVisible="false")
+    ET.SubElement(
+        above,
+        "ViewSetupHints",
+        SpacesVisible="false",
+        SpaceBoundariesVisible="false",
+        OpeningsVisible="false",
+    )
 
 
 def _components(above: ET.Element, ids: Sequence[str]) -> None:

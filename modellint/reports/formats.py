@@ -31,7 +31,9 @@ class Format:
 
 FORMATS: dict[str, Format] = {
     "text": Format("terminal", "render", False, False, "report to read"),
-    "json": Format("json_report", "to_json", False, False, "everything, for programs (docs/report.schema.json)"),
+    "json": Format(
+        "json_report", "to_json", False, False, "everything, for programs (docs/report.schema.json)"
+    ),
     "sarif": Format("sarif", "render", False, True, "SARIF 2.1.0, for code scanning"),
     "junit": Format("junit", "render", False, True, "JUnit XML, one test case per rule"),
     "gitlab": Format("gitlab", "render", False, True, "Code Quality JSON"),
@@ -47,8 +49,9 @@ def printable() -> tuple[str, ...]:
     return tuple(name for name, row in FORMATS.items() if not row.binary)
 
 
-def render(name: str, report: dict[str, Any], *, uris: Uris | None = None,
-           options: Mapping[str, Any] | None = None) -> bytes:
+def render(
+    name: str, report: dict[str, Any], *, uris: Uris | None = None, options: Mapping[str, Any] | None = None
+) -> bytes:
     """A report in one format.
 
     Args:

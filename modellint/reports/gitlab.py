@@ -45,14 +45,13 @@ def render(report: Report, *, uris: Uris | None = None, limit: int = MOST) -> st
     rows = []
     if report["exit"]["status"] == 3:
         reasons = "; ".join(report["incomplete"] or report["exit"]["reasons"])
-        rows.append(_row(f"The check is incomplete: {reasons}", "check-complete", "check-complete", "blocker", path,
-                         1, ""))
+        rows.append(_row(f"The check is incomplete: {reasons}", "check-complete", "blocker", path))
     used: dict[str, int] = {}
     for finding in kept:
         used[finding["id"]] = used.get(finding["id"], 0) + 1
         rows.append(_finding(report, finding, used[finding["id"]], uris))
     if left:
-        rows.append(_row(left_out(left), "findings-left-out", "findings-left-out", "info", path, 1, ""))
+        rows.append(_row(left_out(left), "findings-left-out", "info", path))
     return json.dumps(rows, ensure_ascii=False, allow_nan=False, indent=1) + "\n"
 
 
@@ -70,14 +69,29 @@ def _finding(report: Report, finding: Finding, count: int, uris: Uris | None) ->
     body = [*basis_and_limits(finding), *(sentence(finding[key]) for key in keys if finding[key])]
     if finding["decides"]:
         body.append(f"Decides: {sentence(finding['decides'])}")
-    return _row(text, finding["rule"], fingerprint, severity, path_of(file_of(report, finding), uris),
-                line_of(finding) or 1, " / ".join(body))
+    path, line = path_of(file_of(report, finding), uris), line_of(finding) or 1
+    return _row(
+        text, finding["rule"], severity, path, fingerprint=fingerprint, line=line, body=" / ".join(body)
+    )
 
 
-def _row(description: str, name: str, fingerprint: str, severity: str, path: str, line: int,
-         body: str) -> dict[str, Any]:
+def _row(
+    description: str,
+    name: str,
+    severity: str,
+    path: str,
+    *,
+    fingerprint: str = "",
+    line: int = 1,
+    body: str = "",
+) -> dict[str, Any]:
     # The body also carries the mark by which a later run knows the file as its own.
     mark = f"{WRITTEN_BY} {modellint.__version__}"
-    return {"description": sentence(description), "check_name": sentence(name) or "rule",
-            "content": {"body": f"{body} ({mark})" if body else mark}, "fingerprint": fingerprint,
-            "severity": severity, "location": {"path": path, "lines": {"begin": line}}}
+    return {
+        "description": sentence(description),
+        "check_name": sentence(name) or "rule",
+        "content": {"body": f"{body} ({mark})" if body else mark},
+        "fingerprint": fingerprint or name,
+        "severity": severity,
+        "location": {"path": path, "lines": {"begin": line}},
+    }

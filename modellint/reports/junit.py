@@ -9,7 +9,7 @@ more test case with an `error`.
 from __future__ import annotations
 
 import xml.etree.ElementTree as ET
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 import modellint
@@ -30,6 +30,7 @@ MOST_PLACES = 100
 
 Report = Mapping[str, Any]
 Finding = Mapping[str, Any]
+Where = Callable[[Finding], str]
 
 
 def render(report: Report, *, uris: Uris | None = None) -> str:
@@ -41,18 +42,25 @@ def render(report: Report, *, uris: Uris | None = None) -> str:
     """
     suite = ET.Element("testsuite", name=_suite_name(report, uris))
     _properties(suite, report)
-    by_rule = _by_rule(report)
+
+    def where(finding: Finding) -> str:
+        line = line_of(finding)
+        return path_of(file_of(report, finding), uris) + (f":{line}" if line else "")
+
+    by_rule, open_is_fail = _by_rule(report), bool(report["exit"]["open_is_fail"])
     for row in report["rules"]:
-        _case(suite, row, by_rule.pop(row["rule"], []), report, uris)
+        _case(suite, row, by_rule.pop(row["rule"], []), open_is_fail, where)
     for rule, findings in by_rule.items():
-        row = {"rule": rule, "group": findings[0]["rule_group"], "title": findings[0]["title"],
-               "stage": findings[0]["stage"], "pass": 0, "fail": 0, "open": 0, "notApplicable": 0}
-        _case(suite, row, findings, report, uris)
+        lead = findings[0]
+        unlisted = {"rule": rule, "group": lead["rule_group"], "title": lead["title"], "stage": lead["stage"]}
+        _case(suite, {**unlisted, "pass": 0}, findings, open_is_fail, where)
     if report["exit"]["status"] == 3:
         _incomplete(suite, report)
     _count(suite)
-    whole = ET.Element("testsuites", {"name": "modellint", **{key: suite.attrib[key] for key in
-                                                              ("tests", "failures", "errors")}})
+    whole = ET.Element(
+        "testsuites",
+        {"name": "modellint", **{key: suite.attrib[key] for key in ("tests", "failures", "errors")}},
+    )
     whole.append(suite)
     ET.indent(whole)
     head = f'<?xml version="1.0" encoding="UTF-8"?>\n<!-- {WRITTEN_BY} {modellint.__version__} -->\n'
@@ -78,49 +86,51 @@ def _by_rule(report: Report) -> dict[str, list[Finding]]:
     return groups
 
 
-def _case(suite: ET.Element, row: Mapping[str, Any], findings: list[Finding], report: Report,
-          uris: Uris | None) -> None:
-    case = ET.SubElement(suite, "testcase", classname=sentence(row["group"]) or "rules",
-                         name=sentence(row["rule"]) or "rule")
+def _case(
+    suite: ET.Element, row: Mapping[str, Any], findings: list[Finding], open_is_fail: bool, where: Where
+) -> None:
+    names = {"classname": sentence(row["group"]) or "rules", "name": sentence(row["rule"]) or "rule"}
+    case = ET.SubElement(suite, "testcase", names)
     kinds: dict[str, list[Finding]] = {}
     for finding in findings:
         kinds.setdefault(standing(finding), []).append(finding)
-    failed, opened = kinds.get("fail", []), kinds.get("open", [])
+    failed, opened, later = (kinds.get(kind, []) for kind in ("fail", "open", "later"))
     if failed:
-        _told(case, "failure", failed[0]["level"], f"{row['title']}: {_places(failed)}", [*failed, *opened],
-              report, uris)
-    elif opened and report["exit"]["open_is_fail"]:
-        _told(case, "error", "open", f"open: {row['title']}: {_places(opened)}", opened, report, uris)
+        text = f"{row['title']}: {_places(failed)}"
+        _told(case, "failure", text, [*failed, *opened], where, word=failed[0]["level"])
     elif opened:
-        _told(case, "skipped", "open", f"open: cannot be told at {_places(opened)}", opened, report, uris)
-    elif "later" in kinds:
-        _told(case, "skipped", "later", f"later: not due before stage {row['stage']}, {_places(kinds['later'])}",
-              kinds["later"], report, uris)
+        tag = "error" if open_is_fail else "skipped"
+        _told(case, tag, f"open: cannot be told at {_places(opened)}", opened, where, word="open")
+    elif later:
+        text = f"later: due at stage {row['stage']}, {_places(later)}"
+        _told(case, "skipped", text, later, where, word="later")
     elif not row["pass"] and not findings:
-        ET.SubElement(case, "skipped", message="not applicable: the model holds nothing that this rule is about",
-                      type="notApplicable")
+        text = "not applicable: the model holds nothing that this rule is about"
+        ET.SubElement(case, "skipped", message=text, type="notApplicable")
     if "accepted" in kinds:
-        text = "\n".join(["Accepted:", *_lines(kinds["accepted"], report, uris)])
-        ET.SubElement(case, "system-out").text = text
+        lines = ["Accepted:", *_lines(kinds["accepted"], where)]
+        ET.SubElement(case, "system-out").text = "\n".join(lines)
 
 
-def _told(case: ET.Element, kind: str, word: str, message: str, findings: list[Finding], report: Report,
-          uris: Uris | None) -> None:
+def _told(
+    case: ET.Element, kind: str, message: str, findings: list[Finding], where: Where, *, word: str
+) -> None:
     entry = ET.SubElement(case, kind, message=sentence(message), type=sentence(word))
-    entry.text = "\n".join(["", *_lines(findings, report, uris), ""])
+    entry.text = "\n".join(["", *_lines(findings, where), ""])
 
 
-def _lines(findings: list[Finding], report: Report, uris: Uris | None) -> list[str]:
+def _lines(findings: list[Finding], where: Where) -> list[str]:
     lines = []
     for finding in findings[:MOST_PLACES]:
         text = finding["message"] or finding["title"]
-        line = line_of(finding)
-        where = path_of(file_of(report, finding), uris) + (f":{line}" if line else "")
-        lines.append(f"- {finding['outcome']} ({finding['level']}): {sentence(text)} [{where}]")
+        lines.append(f"- {finding['outcome']} ({finding['level']}): {sentence(text)} [{where(finding)}]")
         lines += [f"    {fact}" for fact in basis_and_limits(finding)]
         step = ("Question", "question") if finding["outcome"] == "open" else ("Next step", "remedy")
-        lines += [f"    {label}: {sentence(finding[key])}" for label, key in (step, ("Decides", "decides"))
-                  if finding[key]]
+        lines += [
+            f"    {label}: {sentence(finding[key])}"
+            for label, key in (step, ("Decides", "decides"))
+            if finding[key]
+        ]
         if finding["accepted"]:
             lines.append(f"    Accepted: {sentence(finding['accepted'].get('reason'))}")
     if len(findings) > MOST_PLACES:

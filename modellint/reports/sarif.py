@@ -40,8 +40,14 @@ def render(report: Report, *, uris: Uris | None = None, limit: int = MOST_RESULT
     places = Places(report, uris)
     rule_list, index = rules(report)
     run: dict[str, Any] = {
-        "tool": {"driver": {"name": "modellint", "version": sentence(report["tool"]["version"]),
-                            "semanticVersion": sentence(report["tool"]["version"]), "rules": rule_list}},
+        "tool": {
+            "driver": {
+                "name": "modellint",
+                "version": sentence(report["tool"]["version"]),
+                "semanticVersion": sentence(report["tool"]["version"]),
+                "rules": rule_list,
+            }
+        },
         "automationDetails": {"id": _run_id(report, uris)},
         "invocations": [_invocation(report, uris, left)],
         "columnKind": "unicodeCodePoints",
@@ -50,10 +56,20 @@ def render(report: Report, *, uris: Uris | None = None, limit: int = MOST_RESULT
     flows = _Flows(report, places)
     run["results"] = [_result(finding, index, places, flows) for finding in kept]
     run["logicalLocations"] = places.rows
-    run["properties"] = {"summary": dict(report["summary"]), "leftOut": left,
-                         "modelOriginOfPlaces": "world coordinates of the file, metres"}
-    return json.dumps({"$schema": SCHEMA, "version": "2.1.0", "runs": [run]}, ensure_ascii=False,
-                      allow_nan=False, indent=1) + "\n"
+    run["properties"] = {
+        "summary": dict(report["summary"]),
+        "leftOut": left,
+        "modelOriginOfPlaces": "world coordinates of the file, metres",
+    }
+    return (
+        json.dumps(
+            {"$schema": SCHEMA, "version": "2.1.0", "runs": [run]},
+            ensure_ascii=False,
+            allow_nan=False,
+            indent=1,
+        )
+        + "\n"
+    )
 
 
 class _Flows:
@@ -82,9 +98,11 @@ def _run_id(report: Report, uris: Uris | None) -> str:
 
 def _artifact(file: Mapping[str, Any], uris: Uris | None) -> dict[str, Any]:
     size = file["size"]
-    return {"location": {"uri": uri_of(file["name"], uris)},
-            "length": size if isinstance(size, int) and size >= 0 else -1,
-            "hashes": {"sha-256": sentence(file["sha256"])}}
+    return {
+        "location": {"uri": uri_of(file["name"], uris)},
+        "length": size if isinstance(size, int) and size >= 0 else -1,
+        "hashes": {"sha-256": sentence(file["sha256"])},
+    }
 
 
 def _invocation(report: Report, uris: Uris | None, left: int) -> dict[str, Any]:
@@ -99,12 +117,21 @@ def _invocation(report: Report, uris: Uris | None, left: int) -> dict[str, Any]:
         notes.append(row)
     if len(notes) > MOST_NOTES:
         more = len(notes) - MOST_NOTES
-        notes[MOST_NOTES:] = [_notification("notes-left-out", f"{more:,} further notes on the input are left "
-                                            "out here; the JSON report has them all.", "warning")]
+        notes[MOST_NOTES:] = [
+            _notification(
+                "notes-left-out",
+                f"{more:,} further notes on the input are left out here; the JSON report has them all.",
+                "warning",
+            )
+        ]
     if left:
         notes.append(_notification("results-left-out", left_out(left), "warning"))
-    return {"executionSuccessful": status != 3, "exitCode": status,
-            "exitCodeDescription": sentence("; ".join(reasons)), "toolExecutionNotifications": notes}
+    return {
+        "executionSuccessful": status != 3,
+        "exitCode": status,
+        "exitCodeDescription": sentence("; ".join(reasons)),
+        "toolExecutionNotifications": notes,
+    }
 
 
 def _notification(code: str, text: str, level: str) -> dict[str, Any]:
@@ -124,11 +151,16 @@ def _result(finding: Finding, index: Mapping[str, int], places: Places, flows: _
     if not failed and finding["question"]:
         text = f"{text} {finding['question']}"
     result: dict[str, Any] = {
-        "ruleId": sentence(finding["rule"]) or "rule", "ruleIndex": index[finding["rule"]],
-        "kind": "fail" if failed else "open", "level": finding["level"] if failed else "none",
-        "message": message(text), "locations": [_location(finding, places)],
-        "partialFingerprints": {"primaryLocationLineHash": f"{sentence(finding['id'])}:1",
-                                "modellintFinding/v1": sentence(finding["id"])},
+        "ruleId": sentence(finding["rule"]) or "rule",
+        "ruleIndex": index[finding["rule"]],
+        "kind": "fail" if failed else "open",
+        "level": finding["level"] if failed else "none",
+        "message": message(text),
+        "locations": [_location(finding, places)],
+        "partialFingerprints": {
+            "primaryLocationLineHash": f"{sentence(finding['id'])}:1",
+            "modellintFinding/v1": sentence(finding["id"]),
+        },
     }
     related = _related(finding, places)
     if related:
@@ -157,9 +189,12 @@ def _related(finding: Finding, places: Places) -> list[dict[str, Any]]:
     lines = finding["extra"].get("lines")
     lines = lines if isinstance(lines, Mapping) else {}
     rows = []
-    for number, key in enumerate(finding["elements"][1:_MOST_RELATED + 1], 1):
-        row: dict[str, Any] = {"id": number, "message": message(key),
-                               "logicalLocations": [places.element(key, "", finding["place"]["storey"])]}
+    for number, key in enumerate(finding["elements"][1 : _MOST_RELATED + 1], 1):
+        row: dict[str, Any] = {
+            "id": number,
+            "message": message(key),
+            "logicalLocations": [places.element(key, "", finding["place"]["storey"])],
+        }
         line = lines.get(key)
         if isinstance(line, int) and line > 0 and not places.several:
             row["physicalLocation"] = places.physical(finding, line)
@@ -169,21 +204,45 @@ def _related(finding: Finding, places: Places) -> list[dict[str, Any]]:
 
 def _suppression(accepted: Mapping[str, Any]) -> dict[str, Any]:
     by, until = accepted.get("by"), accepted.get("until")
-    words = [str(accepted.get("reason") or "accepted"), f"by {by}" if by else "", f"until {until}" if until else ""]
-    return {"kind": "external", "status": "accepted",
-            "justification": sentence("; ".join(word for word in words if word))}
+    words = [
+        str(accepted.get("reason") or "accepted"),
+        f"by {by}" if by else "",
+        f"until {until}" if until else "",
+    ]
+    return {
+        "kind": "external",
+        "status": "accepted",
+        "justification": sentence("; ".join(word for word in words if word)),
+    }
 
 
 def _properties(finding: Finding) -> dict[str, Any]:
     place, limits = finding["place"], finding["limits"]
-    given = {"outcome": finding["outcome"], "ownLevel": finding["level"], "stage": finding["stage"],
-             "due": finding["due"], "conditional": finding["conditional"], "decides": finding["decides"],
-             "group": finding["group"], "effect": finding["effect"], "nextStep": finding["remedy"],
-             "question": finding["question"], "measured": finding["measured"], "limit": finding["limit"],
-             "margin": finding["margin"], "basis": finding["basis"], "place": place["text"],
-             "storey": place["storey"], "end": place["end"], "lineKnown": line_of(finding) is not None}
-    bag: dict[str, Any] = {key: sentence(value) if isinstance(value, str) else value
-                           for key, value in given.items() if value not in ("", None)}
+    given = {
+        "outcome": finding["outcome"],
+        "ownLevel": finding["level"],
+        "stage": finding["stage"],
+        "due": finding["due"],
+        "conditional": finding["conditional"],
+        "decides": finding["decides"],
+        "group": finding["group"],
+        "effect": finding["effect"],
+        "nextStep": finding["remedy"],
+        "question": finding["question"],
+        "measured": finding["measured"],
+        "limit": finding["limit"],
+        "margin": finding["margin"],
+        "basis": finding["basis"],
+        "place": place["text"],
+        "storey": place["storey"],
+        "end": place["end"],
+        "lineKnown": line_of(finding) is not None,
+    }
+    bag: dict[str, Any] = {
+        key: sentence(value) if isinstance(value, str) else value
+        for key, value in given.items()
+        if value not in ("", None)
+    }
     if place["x"] is not None:
         bag["position"] = [place["x"], place["y"], place["z"]]
     if len(limits) > 1:

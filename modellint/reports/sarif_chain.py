@@ -26,7 +26,9 @@ def code_flows(finding: Finding, paths: Iterable[Path], places: Places) -> list[
         parts = {part["global_id"] for slot in path["slots"] for part in slot["parts"]}
         if not path["slots"] or (path["verdict"] == "joined" and not named & parts):
             continue
-        steps = [_step(number, slot, finding, places) for number, slot in enumerate(path["slots"][:_MOST_STEPS], 1)]
+        steps = [
+            _step(number, slot, finding, places) for number, slot in enumerate(path["slots"][:_MOST_STEPS], 1)
+        ]
         words = f"{path['kind']} chain of {path['name']}: {path['verdict']}"
         words += f" ({path['text']})" if path["text"] else ""
         flows.append({"message": message(words), "threadFlows": [{"locations": steps}]})
@@ -41,12 +43,17 @@ def _step(number: int, slot: Mapping[str, Any], finding: Finding, places: Places
     location: dict[str, Any] = {"message": message(text)}
     ids = [part for part in slot["parts"] if part["global_id"]]
     if ids:
-        location["logicalLocations"] = [places.element(part["global_id"], part["name"], slot["storey"])
-                                        for part in ids]
+        location["logicalLocations"] = [
+            places.element(part["global_id"], part["name"], slot["storey"]) for part in ids
+        ]
     line = _line(finding, [part["global_id"] for part in ids]) if not places.several else None
     # A step without a line of its own points at the finding's, or viewers would drop it.
     location["physicalLocation"] = places.physical(finding, line or line_of(finding) or 1)
-    return {"location": location, "executionOrder": number, "importance": _WEIGHT.get(slot["state"], "unimportant")}
+    return {
+        "location": location,
+        "executionOrder": number,
+        "importance": _WEIGHT.get(slot["state"], "unimportant"),
+    }
 
 
 def _line(finding: Finding, ids: list[str]) -> int | None:

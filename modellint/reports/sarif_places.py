@@ -58,8 +58,12 @@ class Places:
             return self._index[kind, key]
         shown = sentence(name) or kind
         above = "" if parent is None else self.rows[parent]["fullyQualifiedName"] + "/"
-        row = {"name": shown, "fullyQualifiedName": f"{above}{kind}[{sentence(key) or shown}]", "kind": "element",
-               "index": len(self.rows)}
+        row = {
+            "name": shown,
+            "fullyQualifiedName": f"{above}{kind}[{sentence(key) or shown}]",
+            "kind": "element",
+            "index": len(self.rows),
+        }
         if decorated:
             row["decoratedName"] = sentence(decorated)
         if parent is not None:
@@ -73,7 +77,7 @@ class Places:
 
 
 def _homes(report: Mapping[str, Any]) -> dict[str, tuple[str, str]]:
-    """Storey name to (key, name) of its building where only one has such a storey; "" to the only building."""
+    """Storey name to (key, name) of its building if only one has such a storey; "" to the only building."""
     homes: dict[str, tuple[str, str]] = {}
     twice = set()
     buildings = report["model"]["buildings"]

@@ -31,32 +31,43 @@ def rules(report: Mapping[str, Any]) -> tuple[list[dict[str, Any]], dict[str, in
     known = {row["rule"]: (row["group"], row["title"], row["stage"]) for row in report["rules"]}
     for rule, finding in first.items():
         known.setdefault(rule, (finding["rule_group"], finding["title"], finding["stage"]))
-    rows = [_descriptor(rule, *words, first.get(rule), levels.get(rule, 1)) for rule, words in known.items()]
+    rows = [_descriptor(rule, words, first.get(rule), levels.get(rule, 1)) for rule, words in known.items()]
     return rows, {rule: number for number, rule in enumerate(known)}
 
 
-def _descriptor(rule: str, group: str, title: str, stage: str, finding: Finding | None,
-                level: int) -> dict[str, Any]:
+def _descriptor(
+    rule: str, words: tuple[str, str, str], finding: Finding | None, level: int
+) -> dict[str, Any]:
+    group, title, stage = words
     rule_id = sentence(rule) or "rule"
     when = STAGE_WORDS.get(stage, stage)
     full = f"{title.rstrip('.')}. Cheapest to put right {when}." if when else f"{title.rstrip('.')}."
     facts = _facts(finding)
     if finding is not None and finding["effect"]:
         full = f"{full} {finding['effect']}"
-    plain = [f"{label}: {clean(text, _MOST)}" for label, text in facts] + [f"modellint rules {rule_id} explains this rule."]
+    plain = [f"{label}: {clean(text, _MOST)}" for label, text in facts] + [
+        f"modellint rules {rule_id} explains this rule."
+    ]
     marked = [f"**{label}:** {for_markdown(text, _MOST)}" for label, text in facts]
     marked.append(f"`modellint rules {rule_id.replace('`', '')}` explains this rule.")
-    return {"id": rule_id, "shortDescription": {"text": clean(title, _MOST) or rule_id},
-            "fullDescription": {"text": clean(full, _MOST)},
-            "help": {"text": "\n".join(plain), "markdown": "\n\n".join(marked)},
-            "defaultConfiguration": {"level": _LEVELS[level]},
-            "properties": {"tags": sorted({sentence(word) for word in (group, stage) if word})}}
+    return {
+        "id": rule_id,
+        "shortDescription": {"text": clean(title, _MOST) or rule_id},
+        "fullDescription": {"text": clean(full, _MOST)},
+        "help": {"text": "\n".join(plain), "markdown": "\n\n".join(marked)},
+        "defaultConfiguration": {"level": _LEVELS[level]},
+        "properties": {"tags": sorted({sentence(word) for word in (group, stage) if word})},
+    }
 
 
 def _facts(finding: Finding | None) -> list[tuple[str, str]]:
     if finding is None:
         return []
     basis = next((limit["basis"]["text"] for limit in finding["limits"] if limit["basis"]), "")
-    rows = (("Effect", finding["effect"]), ("Next step", finding["remedy"]), ("Basis", basis),
-            ("Decides", finding["decides"]))
+    rows = (
+        ("Effect", finding["effect"]),
+        ("Next step", finding["remedy"]),
+        ("Basis", basis),
+        ("Decides", finding["decides"]),
+    )
     return [(label, str(text)) for label, text in rows if text]

@@ -30,17 +30,29 @@ def render(report: Report, *, uris: Uris | None = None) -> str:
         uris: file name to path from the repository's root, for files that lie below it.
     """
     counts, end = report["summary"], report["exit"]
-    names = ", ".join(for_markdown(path_of(file["name"], uris), _NOTE) for file in report["model"]["files"][:3])
+    names = ", ".join(
+        for_markdown(path_of(file["name"], uris), _NOTE) for file in report["model"]["files"][:3]
+    )
     lines = [f"<!-- {WRITTEN_BY} {modellint.__version__} -->", f"## Model check: {names or 'no model'}", ""]
     lines += _incomplete(report)
-    lines += ["| fail | open (cannot tell) | pass | not applicable | accepted | later |", "|---|---|---|---|---|---|",
-              "| " + " | ".join(str(counts[key]) for key in ("fail", "open", "pass", "notApplicable", "accepted",
-                                                             "later")) + " |", ""]
+    lines += [
+        "| fail | open (cannot tell) | pass | not applicable | accepted | later |",
+        "|---|---|---|---|---|---|",
+        "| "
+        + " | ".join(
+            str(counts[key]) for key in ("fail", "open", "pass", "notApplicable", "accepted", "later")
+        )
+        + " |",
+        "",
+    ]
     due = [finding for finding in report["findings"] if standing(finding) in ("fail", "open")]
     lines += _fails([finding for finding in due if finding["outcome"] == "fail"])
     lines += _opens([finding for finding in due if finding["outcome"] == "open"])
-    lines += [f"Exit status {end['status']}: {meaning(report)}.", "",
-              "This is advice, not a design. The engineer of record, the local code and licensed trades decide."]
+    lines += [
+        f"Exit status {end['status']}: {meaning(report)}.",
+        "",
+        "This is advice, not a design. The engineer of record, the local code and licensed trades decide.",
+    ]
     return "\n".join(lines) + "\n"
 
 
@@ -60,8 +72,11 @@ def _fails(findings: list[Finding]) -> list[str]:
         return []
     kept, left = capped(findings, _FAILS)
     lines = ["### What breaks", ""]
-    lines += [f"- **{finding['level']}**: {for_markdown(finding['message'] or finding['title'], SENTENCE)}"
-              f"{_numbers(finding)} *{for_markdown(_decides(finding))}*" for finding in kept]
+    lines += [
+        f"- **{finding['level']}**: {for_markdown(finding['message'] or finding['title'], SENTENCE)}"
+        f"{_numbers(finding)} *{for_markdown(_decides(finding))}*"
+        for finding in kept
+    ]
     return [*lines, *([f"- and {left:,} more, in the full report"] if left else []), ""]
 
 

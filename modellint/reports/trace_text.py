@@ -105,7 +105,8 @@ def _slot(page: Lines, slot: Mapping[str, Any]) -> None:
     parts = "; ".join(_part(part) for part in slot["parts"]) or "nothing drawn here"
     rung = f" ({slot['rung']})" if slot["rung"] and slot["parts"] else ""
     page.item(slot["name"], f"{parts}{rung}", 2, 13)
-    page.item("", slot["text"], 2, 13)
+    if slot["text"]:
+        page.item("", slot["text"], 2, 13)
 
 
 def _link(page: Lines, link: Mapping[str, Any], display: str) -> None:
@@ -114,7 +115,8 @@ def _link(page: Lines, link: Mapping[str, Any], display: str) -> None:
                        _gap(link, display), *([f"evidence {link['rung']}"] if link["rung"] else [])])
     page.item(f"{SIGNS.get(link['state'], '-?-')} {state}", facts, 4, 16, link["state"])
     page.item("", f"{link['first']['name']} to {link['second']['name']}", 4, 16)
-    page.item("", link["text"], 4, 16)
+    if link["text"]:
+        page.item("", link["text"], 4, 16)
 
 
 def _gap(link: Mapping[str, Any], display: str) -> str:

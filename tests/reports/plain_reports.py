@@ -9,8 +9,19 @@ from modellint.reports.json_report import to_dict
 from tests.reports.sample_report import HOSTILE, hostile, sample
 
 # What a build server, a shell, a browser or a spreadsheet could take for its own, besides HOSTILE.
-ATTACKS = ("\n::error file=x::pwned", "\r\n::set-output name=a::b", "]]><x>&bogus;", "[a](javascript:alert(1))",
-           "{0} {1}", "](", "@everyone", "%0A::stop-commands::x", "--><script>", "../../etc/passwd", HOSTILE)
+ATTACKS = (
+    "\n::error file=x::pwned",
+    "\r\n::set-output name=a::b",
+    "]]><x>&bogus;",
+    "[a](javascript:alert(1))",
+    "{0} {1}",
+    "](",
+    "@everyone",
+    "%0A::stop-commands::x",
+    "--><script>",
+    "../../etc/passwd",
+    HOSTILE,
+)
 GLOBAL_IDS = ("0Xa7Q000000000000000S1", "0Xa7Q000000000000000R1", "0Xa7Q000000000000000P3")
 
 
@@ -19,7 +30,7 @@ def plain() -> dict[str, Any]:
     report = to_dict(sample())
     for finding in report["findings"]:
         if finding["elements"]:
-            finding["elements"] = list(GLOBAL_IDS[:len(finding["elements"]) + 1])
+            finding["elements"] = list(GLOBAL_IDS[: len(finding["elements"]) + 1])
             finding["subject"]["global_id"] = GLOBAL_IDS[0]
             finding["extra"]["lines"] = {key: 700 + number for number, key in enumerate(GLOBAL_IDS)}
     report["findings"][0]["subject"]["key"] = report["paths"][0]["subject_key"]

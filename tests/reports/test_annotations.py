@@ -22,7 +22,10 @@ def test_commands_point_at_file_and_line() -> None:
     assert found[1] == "error"
     assert found[2] == "file=models/heron-lane-12.ifc,line=700,title=tie-reaches-foundation (fail)"
     assert "150 mm above the footing" in found[3]
-    assert lines[-1] == "modellint: 4 fail, 4 open, 32 pass, 1 accepted, 0 later; exit status 1: a due error fails."
+    assert (
+        lines[-1]
+        == "modellint: 4 fail, 4 open, 32 pass, 1 accepted, 0 later; exit status 1: a due error fails."
+    )
 
 
 def test_one_cause_is_one_annotation_and_open_only_a_notice() -> None:
@@ -32,7 +35,9 @@ def test_one_cause_is_one_annotation_and_open_only_a_notice() -> None:
     assert all(line.startswith("::notice ") for line in opened)
     report = plain()
     report["exit"]["open_is_fail"] = True
-    assert "::error file=heron-lane-12.ifc,line=700,title=anchor-embedded (open)::" in annotations.render(report)
+    assert "::error file=heron-lane-12.ifc,line=700,title=anchor-embedded (open)::" in annotations.render(
+        report
+    )
 
 
 @pytest.mark.parametrize("text", ATTACKS)
@@ -46,7 +51,9 @@ def test_no_line_begins_with_text_of_a_model(text: str) -> None:
         found = COMMAND.fullmatch(line)
         assert found, line
         assert [pair.partition("=")[0] for pair in found[2].split(",")] in (
-            ["file", "title"], ["file", "line", "title"])
+            ["file", "title"],
+            ["file", "line", "title"],
+        )
         assert not re.search("%0[AD]", line)  # a build server would read that as a new line
 
 

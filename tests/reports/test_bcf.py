@@ -19,8 +19,13 @@ from tests.reports.plain_reports import ATTACKS, GLOBAL_IDS, attacked, large, pl
 
 SCHEMAS = Path(__file__).parents[1] / "schemas" / "bcf"
 VERSIONS = ("3.0", "2.1")
-ENDINGS = {"markup.bcf": "markup", ".bcfv": "visinfo", "project.bcfp": "project", "bcf.version": "version",
-           "extensions.xml": "extensions"}
+ENDINGS = {
+    "markup.bcf": "markup",
+    ".bcfv": "visinfo",
+    "project.bcfp": "project",
+    "bcf.version": "version",
+    "extensions.xml": "extensions",
+}
 
 
 def opened(data: bytes) -> zipfile.ZipFile:
@@ -37,13 +42,17 @@ def problems(data: bytes, version: str) -> list[str]:
             if schema is None:
                 assert name.endswith((".png", "extensions.xsd"))
                 continue
-            found += [f"{name}: {error.reason}" for error in schema.iter_errors(ET.fromstring(archive.read(name)))]
+            found += [
+                f"{name}: {error.reason}" for error in schema.iter_errors(ET.fromstring(archive.read(name)))
+            ]
     return found
 
 
 def markups(data: bytes) -> list[ET.Element]:
     with opened(data) as archive:
-        roots = [ET.fromstring(archive.read(name)) for name in archive.namelist() if name.endswith("markup.bcf")]
+        roots = [
+            ET.fromstring(archive.read(name)) for name in archive.namelist() if name.endswith("markup.bcf")
+        ]
     return sorted((root.find("Topic") for root in roots), key=lambda row: int(row.findtext("Index") or 0))
 
 
@@ -65,8 +74,14 @@ def test_2_1_words_are_allowed_by_its_own_extension_schema(tmp_path: Path) -> No
             if name.endswith("markup.bcf"):
                 text = archive.read(name)
                 assert [error.reason for error in schema.iter_errors(ET.fromstring(text))] == []
-                assert not schema.is_valid(ET.fromstring(text.replace(b">pour<", b">someday<").replace(
-                    b">cover<", b">someday<").replace(b">permit<", b">someday<").replace(b">close<", b">someday<")))
+                assert not schema.is_valid(
+                    ET.fromstring(
+                        text.replace(b">pour<", b">someday<")
+                        .replace(b">cover<", b">someday<")
+                        .replace(b">permit<", b">someday<")
+                        .replace(b">close<", b">someday<")
+                    )
+                )
 
 
 @pytest.mark.parametrize("version", VERSIONS)
@@ -84,7 +99,10 @@ def test_an_independent_library_reads_it_back(version: str, tmp_path: Path) -> N
             body = read[str(topic.guid)].topic
             labels = body.labels.label if version == "3.0" else body.labels
             assert (body.title, list(labels), body.topic_status) == (
-                topic.title(), topic.labels(), "Accepted" if topic.lead["accepted"] else "Open")
+                topic.title(),
+                topic.labels(),
+                "Accepted" if topic.lead["accepted"] else "Open",
+            )
             assert topic.lead["id"] in body.description
             for view in read[str(topic.guid)].viewpoints.values():
                 parts = view.visualization_info.components
@@ -97,22 +115,32 @@ def test_an_independent_library_reads_it_back(version: str, tmp_path: Path) -> N
 def test_one_topic_per_finding_and_one_per_common_cause() -> None:
     made = markups(bcf.render(plain()))
     assert len(made) == 7  # nine findings, three of which have one cause
-    grouped, = (topic for topic in made if (topic.findtext("Title") or "").endswith("(3 places)"))
+    (grouped,) = (topic for topic in made if (topic.findtext("Title") or "").endswith("(3 places)"))
     assert (grouped.findtext("Description") or "").splitlines()[-1] == (
-        "Findings: 0000000000000004 0000000000000005 0000000000000006")
+        "Findings: 0000000000000004 0000000000000005 0000000000000006"
+    )
     lead = made[0]
-    assert (lead.get("TopicType"), lead.get("TopicStatus"), lead.findtext("Stage")) == ("Fail", "Open", "pour")
+    assert (lead.get("TopicType"), lead.get("TopicStatus"), lead.findtext("Stage")) == (
+        "Fail",
+        "Open",
+        "pour",
+    )
     assert [row.text for row in lead.iter("Label")] == ["lateral", "pour", "error"]
-    assert "Decides: engineer of record, before the concrete is poured" in (lead.findtext("Description") or "")
-    assert {topic.get("TopicStatus") for topic in made if "sketch 4" in (topic.findtext("Description") or "")} == {
-        "Accepted"}
+    assert "Decides: engineer of record, before the concrete is poured" in (
+        lead.findtext("Description") or ""
+    )
+    assert {
+        topic.get("TopicStatus") for topic in made if "sketch 4" in (topic.findtext("Description") or "")
+    } == {"Accepted"}
 
 
 def test_ids_stay_when_numbers_and_words_change() -> None:
     changed = plain()
     for finding in changed["findings"]:
         finding["message"], finding["limits"] = "Something else.", []
-    before, after = ([topic.get("Guid") for topic in markups(bcf.render(report))] for report in (plain(), changed))
+    before, after = (
+        [topic.get("Guid") for topic in markups(bcf.render(report))] for report in (plain(), changed)
+    )
     assert before == after
     assert len(set(before)) == len(before)
 
@@ -145,7 +173,9 @@ def test_camera_sees_all_points(points: list[tuple[float, float, float]]) -> Non
     assert [math.hypot(*vector) for vector in (seen.direction, seen.up)] == pytest.approx([1, 1])
     for point in points:
         ray = [p - c for p, c in zip(point, seen.position, strict=True)]
-        angle = math.degrees(math.acos(sum(r * d for r, d in zip(ray, seen.direction, strict=True)) / math.hypot(*ray)))
+        angle = math.degrees(
+            math.acos(sum(r * d for r, d in zip(ray, seen.direction, strict=True)) / math.hypot(*ray))
+        )
         assert angle < FIELD_OF_VIEW / 2
         assert math.hypot(*ray) > 3
     assert camera([(math.nan, 0.0, 0.0)]) is None
@@ -153,7 +183,13 @@ def test_camera_sees_all_points(points: list[tuple[float, float, float]]) -> Non
 
 def test_only_proper_global_ids_are_selected() -> None:
     report = plain()
-    report["findings"][0]["elements"] = [GLOBAL_IDS[0], GLOBAL_IDS[1] + "~2", "too short", "<b>" * 8, GLOBAL_IDS[0]]
+    report["findings"][0]["elements"] = [
+        GLOBAL_IDS[0],
+        GLOBAL_IDS[1] + "~2",
+        "too short",
+        "<b>" * 8,
+        GLOBAL_IDS[0],
+    ]
     assert topics(report)[0].components() == list(GLOBAL_IDS[:2])
 
 
@@ -162,8 +198,10 @@ def test_large_report_is_grouped_by_rule_and_cut() -> None:
     assert len(made) < 20
     assert sum(len(topic.findings) for topic in made) == 30_000
     many = plain()
-    many["findings"] = [{**many["findings"][0], "id": f"{number:016x}", "group": f"cause {number}"}
-                        for number in range(MOST_TOPICS + 50)]
+    many["findings"] = [
+        {**many["findings"][0], "id": f"{number:016x}", "group": f"cause {number}"}
+        for number in range(MOST_TOPICS + 50)
+    ]
     cut = topics(many)
     assert len(cut) == MOST_TOPICS + 1
     assert "50 further findings are left out" in cut[-1].title()

@@ -29,24 +29,40 @@ def edited(path: Path, version: str, old: bytes, new: bytes) -> Path:
     path.write_bytes(bcf.render(plain(), version=version))
     with zipfile.ZipFile(path) as made:
         members = {name: made.read(name) for name in made.namelist()}
-    return archive(path, {name: data.replace(old, new) if name.endswith("markup.bcf") else data
-                          for name, data in members.items() if name != "bcf.version"})
+    return archive(
+        path,
+        {
+            name: data.replace(old, new) if name.endswith("markup.bcf") else data
+            for name, data in members.items()
+            if name != "bcf.version"
+        },
+    )
 
 
-COMMENTS = (b"<Comment Guid='%s'><Date>2026-05-02T08:00:00Z</Date><Author>o.lund@example.org</Author>"
-            b"<Comment>Rod\nordered.</Comment></Comment>"
-            b"<Comment Guid='%s'><Date>2026-05-01T08:00:00Z</Date><Author>modellint</Author>"
-            b"<Comment>ours</Comment></Comment>") % (GUID.encode(), GUID.encode())
+COMMENTS = (
+    b"<Comment Guid='%s'><Date>2026-05-02T08:00:00Z</Date><Author>o.lund@example.org</Author>"
+    b"<Comment>Rod\nordered.</Comment></Comment>"
+    b"<Comment Guid='%s'><Date>2026-05-01T08:00:00Z</Date><Author>modellint</Author>"
+    b"<Comment>ours</Comment></Comment>"
+) % (GUID.encode(), GUID.encode())
 
 
 def test_status_and_comments_of_3_0(tmp_path: Path) -> None:
-    path = edited(tmp_path / "a.bcf", "3.0", b"<Viewpoints>", b"<Comments>" + COMMENTS + b"</Comments><Viewpoints>")
+    path = edited(
+        tmp_path / "a.bcf", "3.0", b"<Viewpoints>", b"<Comments>" + COMMENTS + b"</Comments><Viewpoints>"
+    )
     answers = read_answers(path)
     assert list(answers) == [f"{number:016x}" for number in (1, 2, 3, 4, 5, 6, 8, 9, 10)]
-    assert answers["0000000000000008"].comments == ()  # without a place there was no viewpoint to put one before
+    assert (
+        answers["0000000000000008"].comments == ()
+    )  # without a place there was no viewpoint to put one before
     assert answers["0000000000000001"].plain() == {
-        "status": "Open", "assigned_to": "",
-        "comments": [{"author": "o.lund@example.org", "date": "2026-05-02T08:00:00Z", "text": "Rod\\nordered."}]}
+        "status": "Open",
+        "assigned_to": "",
+        "comments": [
+            {"author": "o.lund@example.org", "date": "2026-05-02T08:00:00Z", "text": "Rod\\nordered."}
+        ],
+    }
 
 
 def test_status_and_comments_of_2_1(tmp_path: Path) -> None:
@@ -89,15 +105,25 @@ def test_an_answer_saved_by_an_independent_library(tmp_path: Path) -> None:
     assert {answer.status for answer in read_answers(tmp_path / "b.bcf").values()} == {"Closed"}
 
 
-BOMB = (b'<!DOCTYPE Markup [<!ENTITY a "aaaaaaaaaa"><!ENTITY b "&a;&a;&a;&a;&a;&a;&a;&a;&a;&a;">]>'
-        b"<Markup><Topic><Title>&b;</Title></Topic></Markup>")
+BOMB = (
+    b'<!DOCTYPE Markup [<!ENTITY a "aaaaaaaaaa"><!ENTITY b "&a;&a;&a;&a;&a;&a;&a;&a;&a;&a;">]>'
+    b"<Markup><Topic><Title>&b;</Title></Topic></Markup>"
+)
 OUTSIDE = b'<!DOCTYPE Markup [<!ENTITY x SYSTEM "file:///etc/hostname">]><Markup><Topic><Title>&x;</Title></Topic></Markup>'
 
 
-@pytest.mark.parametrize(("data", "words"), [
-    (BOMB, "document type"), (OUTSIDE, "document type"), (b"<Markup><Topic>", "not well-formed"),
-    (b"<a>" * 60 + b"</a>" * 60, "nested deeper"), (b"", "not well-formed"), (b"\xff\xfe\x00", "not well-formed"),
-    (b"<Markup>" + b" " * (bcf_read.MOST_BYTES + 1) + b"</Markup>", "too large")])
+@pytest.mark.parametrize(
+    ("data", "words"),
+    [
+        (BOMB, "document type"),
+        (OUTSIDE, "document type"),
+        (b"<Markup><Topic>", "not well-formed"),
+        (b"<a>" * 60 + b"</a>" * 60, "nested deeper"),
+        (b"", "not well-formed"),
+        (b"\xff\xfe\x00", "not well-formed"),
+        (b"<Markup>" + b" " * (bcf_read.MOST_BYTES + 1) + b"</Markup>", "too large"),
+    ],
+)
 def test_hostile_markup_is_refused_in_one_sentence(tmp_path: Path, data: bytes, words: str) -> None:
     path = archive(tmp_path / "a.bcf", {f"{GUID}/markup.bcf": data})
     with pytest.raises(UsageProblem, match=words) as caught:
@@ -115,9 +141,14 @@ def test_other_zip_files_and_no_zip_files(tmp_path: Path) -> None:
 
 
 def test_too_many_members_and_odd_names(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    markup = b'<Markup><Topic Guid="x" TopicStatus="Done"><Description>Findings: 00000000000000ff</Description></Topic></Markup>'
-    path = archive(tmp_path / "a.bcf", {"../../x/markup.bcf": markup, "/abs/markup.bcf": markup,
-                                        f"{GUID}/markup.bcf": markup})
+    markup = (
+        b'<Markup><Topic Guid="x" TopicStatus="Done"><Description>Findings: 00000000000000ff'
+        b"</Description></Topic></Markup>"
+    )
+    path = archive(
+        tmp_path / "a.bcf",
+        {"../../x/markup.bcf": markup, "/abs/markup.bcf": markup, f"{GUID}/markup.bcf": markup},
+    )
     assert list(read_answers(path)) == ["00000000000000ff"]
     assert sorted(entry.name for entry in tmp_path.iterdir()) == ["a.bcf"]  # nothing was unpacked
     monkeypatch.setattr(bcf_read, "MOST_MEMBERS", 3)

@@ -31,7 +31,10 @@ def rows_of(report: dict[str, Any], **more: Any) -> list[dict[str, Any]]:
 def test_severity_line_and_first_word() -> None:
     rows = {row["check_name"]: row for row in rows_of(plain())}
     assert rows["tie-reaches-foundation"]["severity"] == "critical"
-    assert rows["tie-reaches-foundation"]["location"] == {"path": "heron-lane-12.ifc", "lines": {"begin": 700}}
+    assert rows["tie-reaches-foundation"]["location"] == {
+        "path": "heron-lane-12.ifc",
+        "lines": {"begin": 700},
+    }
     assert rows["anchor-embedded"]["severity"] == "minor"
     assert rows["anchor-embedded"]["description"].startswith("Open: ")
     assert rows["tie-far-from-end"]["severity"] == "info"

@@ -21,12 +21,12 @@ def suite_of(report: dict[str, Any]) -> ET.Element:
     xmlschema = pytest.importorskip("xmlschema")
     root = ET.fromstring(junit.render(report))
     assert [error.reason for error in xmlschema.XMLSchema10(SCHEMA).iter_errors(root)] == []
-    suite, = root.findall("testsuite")
+    (suite,) = root.findall("testsuite")
     return suite
 
 
 def case(suite: ET.Element, name: str) -> ET.Element:
-    found, = (row for row in suite.findall("testcase") if row.get("name") == name)
+    (found,) = (row for row in suite.findall("testcase") if row.get("name") == name)
     return found
 
 
@@ -35,7 +35,11 @@ def test_one_case_per_rule_in_order_and_right_counts() -> None:
     suite = suite_of(report)
     assert [row.get("name") for row in suite.findall("testcase")] == [row["rule"] for row in report["rules"]]
     assert (suite.get("tests"), suite.get("failures"), suite.get("errors"), suite.get("skipped")) == (
-        "8", "4", "0", "3")
+        "8",
+        "4",
+        "0",
+        "3",
+    )
 
 
 def test_fail_lists_place_line_numbers_and_basis() -> None:
@@ -43,8 +47,13 @@ def test_fail_lists_place_line_numbers_and_basis() -> None:
     assert failure is not None
     assert failure.get("type") == "error"
     text = failure.text or ""
-    for words in ("the rod stops 150 mm above the footing", "heron-lane-12.ifc:700", "at most 20 mm",
-                  "common practice, no source", "engineer of record"):
+    for words in (
+        "the rod stops 150 mm above the footing",
+        "heron-lane-12.ifc:700",
+        "at most 20 mm",
+        "common practice, no source",
+        "engineer of record",
+    ):
         assert words in text
 
 

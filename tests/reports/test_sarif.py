@@ -41,11 +41,14 @@ def test_open_fail_and_accepted_are_kept_apart() -> None:
     kinds = {}
     for result in results:
         kinds.setdefault((result["kind"], "suppressions" in result), []).append(result)
-    assert {key: len(rows) for key, rows in kinds.items()} == {("fail", False): 4, ("open", False): 4,
-                                                              ("fail", True): 1}
+    assert {key: len(rows) for key, rows in kinds.items()} == {
+        ("fail", False): 4,
+        ("open", False): 4,
+        ("fail", True): 1,
+    }
     # Clause 3.27.10: a result that is no fail has level "none".
     assert {row["level"] for row in kinds["open", False]} == {"none"}
-    accepted, = kinds["fail", True]
+    (accepted,) = kinds["fail", True]
     # Clause 3.35: kind says where the decision is kept, status that it stands.
     assert accepted["suppressions"][0]["kind"] == "external"
     assert accepted["suppressions"][0]["status"] == "accepted"
@@ -91,9 +94,13 @@ def test_the_chain_of_the_wall_end_is_a_code_flow_in_order() -> None:
     result = run_of(report)["results"][0]
     steps = result["codeFlows"][0]["threadFlows"][0]["locations"]
     slots = report["paths"][0]["slots"]
-    assert [step["location"]["message"]["text"].split(":")[0] for step in steps] == [slot["name"] for slot in slots]
+    assert [step["location"]["message"]["text"].split(":")[0] for step in steps] == [
+        slot["name"] for slot in slots
+    ]
     assert [step["executionOrder"] for step in steps] == [1, 2, 3, 4]
-    assert [step["importance"] == "essential" for step in steps] == [slot["state"] == "broken" for slot in slots]
+    assert [step["importance"] == "essential" for step in steps] == [
+        slot["state"] == "broken" for slot in slots
+    ]
 
 
 def test_rules_have_what_code_scanning_asks_for() -> None:
@@ -133,8 +140,10 @@ def test_more_than_25000_results_are_cut_and_counted() -> None:
     assert "5,000 further findings are left out" in notes[-1]["message"]["text"]
     assert run["properties"]["leftOut"] == 5_000
     levels = ("error", "warning", "note")
-    kept = [("suppressions" in row, row["kind"] != "fail", levels.index(row["properties"]["ownLevel"]))
-            for row in run["results"]]
+    kept = [
+        ("suppressions" in row, row["kind"] != "fail", levels.index(row["properties"]["ownLevel"]))
+        for row in run["results"]
+    ]
     assert kept == sorted(kept)  # what is left out is the least urgent
 
 

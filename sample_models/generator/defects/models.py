@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from ..pieces import House
+from ..pieces import House, Piece
+from ..shapes import box
 from .base import Defect
 from .edit import at_end, both, on
 
@@ -19,6 +20,17 @@ def stripped(house: House) -> None:
 def storeys_wrong(house: House) -> None:
     """Level 2 is stated at ten times its height."""
     house.storeys = [replace(s, elevation=10 * s.elevation) if s.number == 2 else s for s in house.storeys]
+
+
+def far_wall(house: House) -> None:
+    """A wall left over from the site plan stands 300 m away."""
+    house.add(Piece("stray-wall", "other_wall", "Old fence wall", 1, box((300.0, 0.0, 0.0), (304.0, 0.14, 2.4)),
+                    material="Timber"))
+
+
+def no_vent(house: House) -> None:
+    """The whole soil-gas system is left out, though the building asks for a passive vent."""
+    house.remove(*(key for key in house.pieces if key.startswith("soil-gas/")))
 
 
 def unnamed(house: House) -> None:
@@ -45,6 +57,23 @@ DEFECTS = (
         storeys_wrong.__doc__ or "",
         storeys_wrong,
         both(on("Level 2", "storey-2", host="building")),
+    ),
+    Defect(
+        "far-wall",
+        "extent-believable",
+        "fail",
+        far_wall.__doc__ or "",
+        far_wall,
+        both(on("Level 1", "stray-wall")),
+    ),
+    Defect(
+        "vent-missing",
+        "soil-gas-vent-present",
+        "open",
+        no_vent.__doc__ or "",
+        no_vent,
+        both(on("", "building")),
+        ("collector-present", "gravel-pocket-served", "vent-label-per-storey"),
     ),
     Defect(
         "tie-unnamed",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ..pieces import House, Measure
 from .base import Defect, Where
-from .edit import BOTH, both, in_wall, rebox, shift
+from .edit import BOTH, both, ends_of, in_wall, rebox, retube, shift
 
 
 def _bolts(house: House, plate: str) -> list[int]:
@@ -21,6 +21,13 @@ def one_bolt(house: House) -> None:
     plate = max(k for k in house.pieces if k.startswith("SW-1/L1/sole-"))
     for number in _bolts(house, plate)[1:]:
         house.remove(*_names("SW-1/L1", number))
+
+
+def bolt_shallow(house: House) -> None:
+    """The first anchor bolt of SW-1's first plate piece is 100 mm in the concrete."""
+    bolt = house.pieces[f"SW-1/L1/bolt-{_bolts(house, 'SW-1/L1/sole-1')[0]}"]
+    start, _ = ends_of(house, bolt.key)
+    retube(bolt, start=(start[0], start[1], -0.100))
 
 
 def bolts_far_apart(house: House) -> None:
@@ -75,6 +82,14 @@ DEFECTS = (
         one_bolt,
         {name: in_wall("SW-1", 1, sole) for name, sole in _LAST.items()},
         ("sill-bolt-spacing", "sill-bolt-end-distance"),
+    ),
+    Defect(
+        "bolt-shallow",
+        "sill-bolt-embedded",
+        "fail",
+        bolt_shallow.__doc__ or "",
+        bolt_shallow,
+        both(in_wall("SW-1", 1)),
     ),
     Defect(
         "bolts-far-apart",
