@@ -5,14 +5,20 @@ from __future__ import annotations
 import tempfile
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from modellint.errors import UsageProblem
+from modellint.errors import ModelUnreadable, UsageProblem
 from modellint.findings.report import Report
+from modellint.findings.waivers import Waiver, apply_waivers
 from modellint.graph.house import House
 from modellint.ifc.model import Model, Note
+from modellint.roles.part import Part
 from modellint.rulebook.rule import Rule, Setting
+
+if TYPE_CHECKING:
+    from modellint.measures.ask import Ask
 
 Say = Callable[[str], None]
 
@@ -32,6 +38,10 @@ class Books:
     schedules: dict[str, Any] = field(default_factory=dict)
     changed: list[dict[str, Any]] = field(default_factory=list)
     display: str = "metric"
+    waivers: tuple[Waiver, ...] = ()
+    mappings: tuple[dict[str, Any], ...] = ()
+    project_file: str = ""
+    own_levels: frozenset[str] = frozenset()
 
 
 def check(request: Mapping[str, Any], announce: Say = _silent, progress: Say = _silent) -> dict[str, Any]:
@@ -39,7 +49,8 @@ def check(request: Mapping[str, Any], announce: Say = _silent, progress: Say = _
 
     Args:
         request: `models` (paths; several are the files of one house), and optionally `project`, `display`,
-            `due`, `fail_on`, `open_is_fail`, `passes`, `today`, `skip`, `native`, `only` (rule ids).
+            `due`, `fail_on`, `open_is_fail`, `passes`, `today`, `skip`, `native`, `only` (rule ids),
+            `drawings` (add what drawings need).
         announce: is told the GlobalId of a part before native code gets it.
         progress: is told what is being done.
     """
@@ -80,7 +91,8 @@ def load_books(model: Path, project_file: str | Path | None = None, only: Sequen
         rules = [rule for rule in rules if rule.id in only]
     return Books(rules, settings, load_book(folder / "roles", project.roles),
                  load_properties(folder / "properties", project.properties), project.schedules,
-                 project.changed, project.display)
+                 project.changed, project.display, project.waivers, project.properties,
+                 project.path.name if project.path else "", project.own_levels)
 
 
 def read_model(paths: Sequence[Path], skip: frozenset[str], announce: Say, native: bool = True) -> Model:
@@ -101,41 +113,70 @@ def read_model(paths: Sequence[Path], skip: frozenset[str], announce: Say, nativ
             work.mkdir()
             prepared = prepare(path, work)
             index, notes = inspect(prepared)
-            model, late = read_late(prepared.path, name=prepared.name, sha256=prepared.sha256, size=prepared.size,
-                                    lines=dict(zip(index.ids.tolist(), index.lines.tolist(), strict=True)),
-                                    skip=skip, announce=announce)
+            try:
+                model, late = read_late(prepared.path, name=prepared.name, sha256=prepared.sha256, size=prepared.size,
+                                        lines=dict(zip(index.ids.tolist(), index.lines.tolist(), strict=True)),
+                                        skip=skip, announce=announce)
+            except ModelUnreadable as error:
+                raise _better_said(error, notes, prepared.name) from None
             if native:
-                _late_shapes(model, late)
+                _offer_late_shapes(model, late)
             model.notes = [*notes, *model.notes]
             models.append(model)
     return models[0] if len(models) == 1 else merge(models)
 
 
-def _late_shapes(model: Model, late: Any) -> None:
-    """Shapes that only the native kernel can make, for parts that could have a role."""
+def _better_said(error: ModelUnreadable, notes: Sequence[Note], name: str) -> ModelUnreadable:
+    """What our own look at the text found wrong says more than the reader's refusal does."""
+    serious = [note.text for note in notes if note.serious]
+    if not serious:
+        return error
+    said = " ".join(serious[:3])
+    return ModelUnreadable(said if name in serious[0] else f"{name}: {said}")
+
+
+def _offer_late_shapes(model: Model, late: Any) -> None:
+    """Leave with each element what the native kernel could still make of it."""
     for key in late.keys:
-        element = model.elements.get(key)
-        if element is None:
-            continue
-        solids = late.solids(key)
+        if key in model.elements:
+            model.elements[key].late = partial(late.solids, key)
+
+
+def _parts(model: Model, books: Books) -> dict[str, Part]:
+    """Recognised parts; the native kernel draws only what has a role and no other shape."""
+    from modellint.roles.recognise import recognise
+
+    marks = _marks(books.schedules)
+    parts = recognise(model, books.roles, books.properties.has, marks)
+    undrawn = [element for part in parts.values() if part.roles for element in part.elements if element.late]
+    if not undrawn:
+        return parts
+    for element in undrawn:
+        solids = element.late() if element.late is not None else ()
+        element.late = None
         if solids:
             element.solids, element.undrawn = solids, ""
+    return recognise(model, books.roles, books.properties.has, marks)
 
 
-def judge_model(model: Model, books: Books, request: Mapping[str, Any]) -> Report:
-    """Recognise, connect and judge each building of a model."""
+def judge_model(model: Model, books: Books, request: Mapping[str, Any],
+                kept: list[tuple[House, Ask]] | None = None) -> Report:
+    """Recognise, connect and judge each building of a model; `kept` takes each house with its measures."""
     from modellint.findings.coverage import coverage
+    from modellint.findings.estimates import vent_estimates
     from modellint.findings.paths import wall_paths
     from modellint.findings.places import PlaceFinder
     from modellint.findings.vent_paths import vent_paths
     from modellint.measures.ask import Ask
+    from modellint.roles.unused import unused_entries
     from modellint.rulebook.judge import JudgeOptions, judge
     from modellint.rulebook.registry import registry
     from modellint.rulebook.settings import in_si
 
     known = registry()
-    report = Report(model.files, tuple(float(x) for x in model.origin), list(model.notes), [], [], [], [],
+    report = Report(model.files, _triple(model.origin), list(model.notes), [], [], [], [],
                     settings=books.changed)
+    report.notes += unused_entries(model, books.roles, books.mappings, books.project_file)
     settings = in_si(books.settings)
     found = houses(model, books, settings)
     for house in found:
@@ -146,26 +187,54 @@ def judge_model(model: Model, books: Books, request: Mapping[str, Any]) -> Repor
         ask = Ask(house, known.measures, known.sets, settings)
         options = JudgeOptions(books.settings, request.get("display") or books.display, request.get("due") or "",
                                PlaceFinder(house).place, bool(request.get("passes")))
-        judged = judge(books.rules, house, ask, options)
+        judged = judge(_asked_rules(report, books, house, ask), house, ask, options)
         report.findings += judged.findings
         report.passes += judged.passes
         report.coverage += coverage(house)
-        report.paths += [*wall_paths(house), *vent_paths(house)]
+        report.paths += [*wall_paths(house, ask), *vent_paths(house)]
+        report.estimates += vent_estimates(house, settings)
         _add_counts(report, judged.counts)
         report.buildings.append(_building(house))
+        if request.get("drawings"):
+            report.drawings.append(_drawings(house, ask, known.measures))
+        if kept is not None:
+            kept.append((house, ask))
+    _accept(report, books, request)
     _lines_into(report, model)
     report.incomplete = _what_is_missing(report, model)
     return report
+
+
+def _asked_rules(report: Report, books: Books, house: House, ask: Ask) -> list[Rule]:
+    """The rules with the levels of the sets that the model's own requirements ask for, which a note names."""
+    from modellint.rulebook.rule_sets import rules_asked_for
+
+    rules, names = rules_asked_for(books.rules, books.own_levels, next(iter(house.subjects("building"))), ask)
+    whose = house.name or house.key or "the house"
+    report.notes += [Note("rule-set-asked-for", f"The level of soil-gas control of '{whose}' asks for the rule "
+                          f"set '{name}', so some rules are advice here.") for name in names]
+    return rules
+
+
+def _triple(point: Any) -> tuple[float, float, float]:
+    x, y, z = (float(value) for value in point)
+    return x, y, z
+
+
+def _accept(report: Report, books: Books, request: Mapping[str, Any]) -> None:
+    """Apply the waivers; the day is printed only if a waiver has a last one."""
+    today = str(request.get("today") or "")
+    notes, dated = apply_waivers(report.findings, books.waivers, today)
+    report.notes += notes
+    report.today = today if dated else report.today
 
 
 def houses(model: Model, books: Books, settings: Mapping[str, Any]) -> list[House]:
     """The model's buildings, recognised and connected, by key; one unnamed house if it has no building."""
     from modellint.graph import lateral, soil_gas
     from modellint.graph.crossings import Crossings
-    from modellint.roles.recognise import recognise
 
-    marks = _marks(books.schedules)
-    parts = recognise(model, books.roles, books.properties.has, marks)
+    parts = _parts(model, books)
     buildings = [node for node in model.spaces.values() if node.kind == "building"]
     found = []
     for key, name in [(node.key, node.name or node.long_name) for node in buildings] or [("", "")]:
@@ -195,6 +264,13 @@ def _building(house: House) -> dict[str, Any]:
                         for storey in storeys_of(house.model, house.key)]}
 
 
+def _drawings(house: House, ask: Any, measures: Mapping[str, Any]) -> dict[str, Any]:
+    from modellint.drawings.forces import forces_at
+    from modellint.drawings.scene import scene
+
+    return scene(house, lambda end: forces_at(end, ask, measures))
+
+
 def _add_counts(report: Report, counts: list[Any]) -> None:
     if not report.rules:
         report.rules = list(counts)
@@ -207,10 +283,14 @@ def _add_counts(report: Report, counts: list[Any]) -> None:
 
 
 def _lines_into(report: Report, model: Model) -> None:
-    """STEP lines of the elements that findings name."""
+    """STEP lines of the elements that findings name, and of the parts of their subject's chains."""
+    chains: dict[str, list[str]] = {}
+    for path in report.paths:
+        chains.setdefault(path.subject_key, []).extend(part[1] for slot in path.slots for part in slot.parts)
     for finding in report.findings:
         lines = {}
-        for key in (*finding.elements, *(row.global_id for row in finding.evidence)):
+        for key in (*finding.elements, *(row.global_id for row in finding.evidence),
+                    *chains.get(finding.subject_key, ())):
             element = model.elements.get(key)
             if element is not None and element.line is not None:
                 lines[element.global_id] = element.line

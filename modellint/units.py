@@ -2,7 +2,7 @@
 
 Factors are the definitions and exact values of NIST Special Publication 811 (2008), appendix B; the two that
 are not definitions (inch and millimetre of water) are its conventional values.
-SI units inside: m, m2, m3, rad, slope as a tangent, N, N/m, N m, Pa, K, m3/s, kg, kg/m3, s, Bq/m3.
+SI units inside: m, m2, m3, rad, slope as a tangent, N, N/m, N m, Pa, K, m3/s, kg, kg/m3, s, Bq/m3, m/s.
 """
 
 from __future__ import annotations
@@ -54,6 +54,7 @@ _ROWS: dict[str, tuple[tuple[str, Fraction], ...]] = {
              ("d|day|days", Fraction(86_400))),
     "activity": (("Bq/m3|Bq/m³", Fraction(1)), ("kBq/m3|kBq/m³", Fraction(1000)),
                  ("pCi/L|pCi/l", Fraction(37))),
+    "speed": (("m/s", Fraction(1)), ("km/h", Fraction(1000, 3600)), ("mph", Fraction(1_609_344, 3_600_000))),
     "ratio": (("%|percent", Fraction(1, 100)), ("", Fraction(1))),
     "count": (("|pcs|pieces|ea", Fraction(1)),),
     "temperature": (("K|kelvin", Fraction(1)),),
@@ -80,6 +81,7 @@ _TYPICAL = {"length": "12 in or 300 mm", "area": "1 m2", "volume": "1 L", "force
             "force_per_length": "350 plf", "moment": "2 kN m", "pressure": "50 Pa or 1 in w.c.",
             "flow": "20 L/s",
             "mass": "5 kg", "density": "500 kg/m3", "time": "10 min", "activity": "150 Bq/m3",
+            "speed": "5 m/s or 12 mph",
             "ratio": "0.5 or 50 %", "count": "2", "temperature": "20 degC",
             "slope": "1/8 in/ft, 1 % or 1:96", "angle": "5 deg"}
 _STEP = {"length": 1e-4, "angle": radians(0.01), "slope": 1e-5, "force": 1.0}
@@ -327,6 +329,7 @@ _SHOWN: dict[str, tuple[tuple[str, float, int], tuple[str, float, int]]] = {  # 
     "density": (("kg/m³", 1.0, 0), ("pcf", float(_POUND / _FOOT**3), 1)),
     "time": (("s", 1.0, 0), ("s", 1.0, 0)),
     "activity": (("Bq/m³", 1.0, 0), ("pCi/L", 37.0, 1)),
+    "speed": (("m/s", 1.0, 1), ("mph", 0.44704, 1)),
 }
 
 
@@ -342,7 +345,7 @@ def show(value: float, dimension: str, system: str = "metric") -> str:
         return "no limit"
     if value < 0 and dimension != "temperature":
         shown = show(-value, dimension, system)
-        return shown if re.match(r"0( |$)", shown) else f"-{shown}"
+        return shown if re.match(r"0( |$)", shown) else f"-{shown}".replace(" (", " (-")
     if dimension == "length":
         return _us_length(value) if system == "us" and value < 1e9 else _metric_length(value)
     if dimension == "slope" and value < 1e9:
@@ -354,7 +357,9 @@ def show(value: float, dimension: str, system: str = "metric") -> str:
         return f"{_plain(celsius * 1.8 + 32, 1)} °F" if system == "us" else f"{_plain(celsius, 1)} °C"
     if dimension in _SHOWN:
         return _scaled(value, dimension, system)
-    return _plain(value, 3 if value < 1e15 else 0)
+    if value >= 1e15:
+        return _plain(value, 0)
+    return _plain(value, 3 if value < 1 else 2 if value < 10 else 1)
 
 
 def _scaled(value: float, dimension: str, system: str) -> str:

@@ -28,6 +28,7 @@ from modellint.worker_child import LENGTH
 __all__ = ["Limits", "run"]
 
 MOST_DEAD_PARTS = 5
+_LOOK = 0.2  # seconds between looks at whether another thread wants the check stopped
 _PATIENCE = 5.0  # seconds for a child that has answered, or was killed, to be gone
 _BOOT = ("import json, sys; sys.path[:] = json.loads(sys.argv[1]); "
          "from modellint.worker_child import main; main()")
@@ -47,7 +48,8 @@ class _Outcome:
 
 def run(request: Mapping[str, Any], limits: Limits | None = None, *,
         target: str = "modellint.pipeline:check",
-        progress: Callable[[str], None] | None = None) -> dict[str, Any]:
+        progress: Callable[[str], None] | None = None,
+        stop: threading.Event | None = None) -> dict[str, Any]:
     """Check in a child process and return the JSON report as a dict.
 
     The child calls `target(request, announce=…, progress=…) -> dict`. It must call `announce(GlobalId)`
@@ -62,6 +64,7 @@ def run(request: Mapping[str, Any], limits: Limits | None = None, *,
         limits: see Limits.
         target: `module:function`, for tests.
         progress: is called with each progress text.
+        stop: when set from another thread, the child is killed and KeyboardInterrupt raised.
 
     Raises:
         UsageProblem: wrong usage, project, rule or schedule file (exit status 2), as the child found it.
@@ -72,7 +75,7 @@ def run(request: Mapping[str, Any], limits: Limits | None = None, *,
     dead: list[tuple[str, str]] = []
     deadline = time.monotonic() + limits.seconds
     while True:
-        outcome = _attempt(order, limits, target, progress, deadline)
+        outcome = _attempt(order, limits, target, progress, deadline, stop)
         if outcome.report is not None:
             return _with_dead_parts(outcome.report, dead, off=len(dead) > MOST_DEAD_PARTS)
         if outcome.error and outcome.error["kind"] != "memory":
@@ -114,9 +117,13 @@ def _from_error(error: dict[str, Any]) -> dict[str, Any]:
 
 
 def _with_dead_parts(report: dict[str, Any], dead: list[tuple[str, str]], *, off: bool) -> dict[str, Any]:
-    """Add what happened to the children before this one, and count again what the exit status is."""
+    """Add what happened to the children before this one, and count again what the exit status is.
+
+    A comparison holds the later revision's report below `report`; what happened is said there.
+    """
     if not dead:
         return report
+    whole, report = report, report.get("report", report)
     notes = [{"code": "part-not-drawn", "text": f"The geometry of {part} could not be read: the reader "
               f"{death} over it. It is treated as not drawn.", "file": "", "line": None, "global_id": part,
               "serious": False} for part, death in dead]
@@ -126,7 +133,9 @@ def _with_dead_parts(report: dict[str, Any], dead: list[tuple[str, str]], *, off
                                 "the geometry reader, so it was switched off; parts it would have read count "
                                 "as not drawn."]
     _count_again(report)
-    return report
+    if whole is not report and report["exit"]["status"] == 3:
+        whole["exit"] = {**whole["exit"], "status": 3, "reasons": report["exit"]["reasons"]}
+    return whole
 
 
 def _count_again(report: dict[str, Any]) -> None:
@@ -139,7 +148,7 @@ def _count_again(report: dict[str, Any]) -> None:
 
 
 def _attempt(request: dict[str, Any], limits: Limits, target: str, progress: Callable[[str], None] | None,
-             deadline: float) -> _Outcome:
+             deadline: float, stop: threading.Event | None) -> _Outcome:
     order = {"target": target, "request": request,
              "limits": {"memory": limits.memory, "cpu": limits.cpu_seconds, "file": limits.file_bytes}}
     text = json.dumps(order, default=os.path.abspath).encode()
@@ -148,16 +157,21 @@ def _attempt(request: dict[str, Any], limits: Limits, target: str, progress: Cal
         messages: queue.Queue[dict[str, Any] | None] = queue.Queue()
         threading.Thread(target=_listen, args=(child.stdout, messages, limits.report_bytes),
                          daemon=True).start()
-        return _follow(child, messages, limits, progress, deadline)
+        return _follow(child, messages, limits, progress, deadline, stop)
 
 
 def _follow(child: subprocess.Popen[bytes], messages: queue.Queue[dict[str, Any] | None], limits: Limits,
-            progress: Callable[[str], None] | None, deadline: float) -> _Outcome:
+            progress: Callable[[str], None] | None, deadline: float, stop: threading.Event | None) -> _Outcome:
     part, until = "", deadline
     while True:
+        left = max(0.0, until - time.monotonic())
         try:
-            message = messages.get(timeout=max(0.0, until - time.monotonic()))
+            message = messages.get(timeout=left if stop is None else min(left, _LOOK))
         except queue.Empty:
+            if stop is not None and stop.is_set():
+                raise KeyboardInterrupt from None
+            if time.monotonic() < until:
+                continue
             late = time.monotonic() >= deadline
             allowed = limits.seconds if late else limits.part_seconds
             return _Outcome(death=f"was stopped after {allowed:g} s", part=part, late=late)
@@ -211,7 +225,7 @@ def _child(order: bytes, *, debug: bool) -> Iterator[subprocess.Popen[bytes]]:
     Its standard input stays open so that it can notice when this process is gone.
     """
     with tempfile.TemporaryDirectory(prefix="modellint-", ignore_cleanup_errors=True) as folder:
-        child = subprocess.Popen(  # noqa: S603
+        child = subprocess.Popen(
             [sys.executable, "-I", "-X", "utf8", "-c", _BOOT, json.dumps(_import_path())],
             stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=None if debug else subprocess.DEVNULL,
             cwd=folder, env=_environment(folder), start_new_session=True)

@@ -70,16 +70,21 @@ class Build:
 
     def add(self, key, role, *solids, rung=Rung.DECLARED, name="", ifc_class="IfcBuildingElementProxy",
             **properties) -> Part:
-        given = {("Set", k): v if isinstance(v, PropertyValue) else PropertyValue(v) for k, v in properties.items()}
+        given = {
+            ("Set", k): v if isinstance(v, PropertyValue) else PropertyValue(v) for k, v in properties.items()
+        }
         element = Element(key, key, len(self.parts) + 1, ifc_class, name=name or key, building="B",
                           solids=solids, properties=given)
-        part = with_shape(Part(key, element, roles={role: rung}, grounds={role: (Ground("declared", "built"),)}),
-                          solids)
+        part = with_shape(
+            Part(key, element, roles={role: rung}, grounds={role: (Ground("declared", "built"),)}), solids
+        )
         self.parts[key] = part
         return part
 
     def wall(self, key, low, high, shear=True, axes=None, **more) -> Part:
-        return self.add(key, "shear_wall" if shear else "other_wall", block(low, high, axes), ifc_class="IfcWall", **more)
+        return self.add(
+            key, "shear_wall" if shear else "other_wall", block(low, high, axes), ifc_class="IfcWall", **more
+        )
 
     def stated(self, one, other, *between) -> None:
         self.relations.append(Relation("realizes" if between else "connects", one, other, tuple(between)))
@@ -101,9 +106,18 @@ class Build:
             spaces["B"] = SpatialNode("B", "building", "House")
         parts = dict(sorted(self.parts.items()))
         elements = {part.element.key: part.element for part in parts.values()} | self.openings
-        model = Model((), dict(sorted(elements.items())), spaces, {}, tuple(self.relations), np.zeros(3), self.north)
-        house = House("B" if self.storeys else "", "House", model, parts, properties=load_properties(RULES / "properties"),
-                      settings=dict(self.settings), schedules=dict(self.schedules))
+        model = Model(
+            (), dict(sorted(elements.items())), spaces, {}, tuple(self.relations), np.zeros(3), self.north
+        )
+        house = House(
+            "B" if self.storeys else "",
+            "House",
+            model,
+            parts,
+            properties=load_properties(RULES / "properties"),
+            settings=dict(self.settings),
+            schedules=dict(self.schedules),
+        )
         connect(house)
         house.crossings = Crossings(house)
         return house
@@ -144,7 +158,12 @@ def across_end(side: str, near: float, far: float) -> tuple[float, float]:
 def add_post(build, key, y, side, level) -> None:
     x0, x1 = across_end(side, 0.0, 0.076)
     sole = SOLES[level]
-    build.add(key, "post", block((x0, y - 0.07, sole + 0.038), (x1, y + 0.07, sole + HEIGHT - 0.076)), name="end post")
+    build.add(
+        key,
+        "post",
+        block((x0, y - 0.07, sole + 0.038), (x1, y + 0.07, sole + HEIGHT - 0.076)),
+        name="end post",
+    )
 
 
 def add_tie(build, key, y, side, low, high) -> None:
@@ -161,7 +180,9 @@ def add_end(build: Build, stack: int, side: str, kind: str) -> None:
     if kind == "rod":
         build.add(f"rod:{tag}:0", "rod", bar((x, y, -0.4), (x, y, 1.5)), name="rod")
         build.add(f"rod:{tag}:1", "rod", bar((x, y, 1.5), (x, y, 5.2)), name="rod")
-        build.add(f"coupler:{tag}:0", "coupler", block((x - 0.02, y - 0.02, 1.45), (x + 0.02, y + 0.02, 1.55)))
+        build.add(
+            f"coupler:{tag}:0", "coupler", block((x - 0.02, y - 0.02, 1.45), (x + 0.02, y + 0.02, 1.55))
+        )
         for level in (0, 1):
             top = SOLES[level] + HEIGHT
             build.add(f"plate:{tag}:{level}", "bearing_plate",
@@ -186,8 +207,12 @@ def two_storey_stack(kind: str = "tie", stacks: int = 3) -> Build:
     for k in range(stacks):
         y = 3.0 * k
         for level, sole in enumerate(SOLES):
-            build.wall(f"wall:{k}:{level}", (0.0, y - THICK / 2, sole), (LENGTH, y + THICK / 2, sole + HEIGHT),
-                       name=f"S{k + 1}")
+            build.wall(
+                f"wall:{k}:{level}",
+                (0.0, y - THICK / 2, sole),
+                (LENGTH, y + THICK / 2, sole + HEIGHT),
+                name=f"S{k + 1}",
+            )
         build.add(f"footing:{k}", "footing", block((-0.2, y - 0.25, -0.6), (LENGTH + 0.2, y + 0.25, 0.0)))
         for side in ("start", "end"):
             add_end(build, k, side, kind)

@@ -11,7 +11,10 @@ from typing import Any
 
 import click
 
+from modellint.cli.check_many import check_many
 from modellint.cli.common import (
+    cache_from,
+    cache_option,
     color_option,
     debug_option,
     format_option,
@@ -22,6 +25,8 @@ from modellint.cli.common import (
     use_color,
     write_options,
 )
+from modellint.limits import Limits
+from modellint.many import is_many
 from modellint.reports.formats import FORMATS, printable
 
 STAGES = ("permit", "issue", "pour", "cover", "close")
@@ -40,21 +45,27 @@ STAGES = ("permit", "issue", "pour", "cover", "close")
               help="Units of the report [default: the project's, else metric].")
 @click.option("--bcf-in", type=click.Path(path_type=Path), default=None, metavar="FILE",
               help="A BCF file that came back: its statuses and comments are shown with the findings.")
+@click.option("--baseline", type=click.Path(path_type=Path), default=None, metavar="REPORT.json",
+              help="An earlier JSON report: only findings that it did not hold count, and more open ones.")
 @format_option(printable())
-@write_options(tuple(FORMATS))
+@write_options((*FORMATS, "svg"))
 @color_option()
 @project_option()
 @today_option()
 @limit_options()
+@cache_option()
+@click.option("--jobs", type=click.IntRange(min=1), default=None, metavar="N",
+              help="How many models to check at a time [default: the machine's cores].")
 @debug_option()
 @click.pass_context
 def check(ctx: click.Context, models: tuple[Path, ...], together: bool, due: str | None, fail_on: str,
-          open_is_fail: bool, passes: bool, display: str | None, bcf_in: Path | None, format_: str,
-          writes: tuple[tuple[str, Path], ...], force: bool, color: str, project: Path | None, today: date,
-          memory: int, seconds: float) -> None:
+          open_is_fail: bool, passes: bool, display: str | None, bcf_in: Path | None, baseline: Path | None,
+          format_: str, writes: tuple[tuple[str, Path], ...], force: bool, color: str, project: Path | None,
+          today: date, memory: int, seconds: float, cache: str | None, jobs: int | None) -> None:
     """Check MODEL (.ifc or .ifczip) and report what breaks its hold-down chains and its soil-gas vent.
 
-    Several models are the files of one house (--together).
+    MODEL may be a folder or a glob. Several models are checked one by one, side by side, with one summary; with
+    --together they are the files of one house.
 
     Examples:
 
@@ -62,26 +73,70 @@ def check(ctx: click.Context, models: tuple[Path, ...], together: bool, due: str
 
       modellint check house.ifc --due pour --write json=report.json
 
+      modellint check house.ifc --write html=house.html --write svg=drawings
+
+      modellint check house.ifc --baseline last-week.json
+
       modellint check house.ifc --write sarif=house.sarif --write bcf=house.bcf
 
       modellint check --together structure.ifc architecture.ifc pipes.ifc
-    """
-    from modellint.worker import run
 
-    if len(models) > 1 and not together:
-        raise click.UsageError("Several models need --together, which says that they are files of one house.")
+      modellint check lots/ --write json=reports
+    """
+    from modellint.reports.baseline import apply_baseline, read_report
+
+    earlier = read_report(baseline) if baseline is not None else None
+    kept = cache_from(cache)
     request = {"models": list(models), "project": project, "due": due, "fail_on": fail_on,
                "open_is_fail": open_is_fail, "passes": passes, "display": display, "today": today.isoformat(),
+               "drawings": _has_drawings([format_, *(kind for kind, _ in writes)]),
                "debug": bool(ctx.find_root().obj and ctx.find_root().obj.debug)}
-    report = run(request, limits_from(memory, seconds), progress=_progress)
-    _clear()
+    limits = limits_from(memory, seconds)
+    if not together and is_many(models):
+        if bcf_in is not None or baseline is not None:
+            raise click.UsageError("--bcf-in and --baseline go with one model.")
+        raise SystemExit(check_many(models, request, limits, jobs=jobs or 0, cache=kept, format_=format_,
+                                    writes=writes, force=force, colour=use_color(color)))
+    report = _report(request, limits, kept)
     if bcf_in is not None:
         _take_answers(report, bcf_in)
+    if baseline is not None and earlier is not None:
+        apply_baseline(report, earlier, baseline.name)
     uris = _uris(models)
     for kind, path in writes:
-        _write(path, _made(kind, report, uris, False), force)
+        _put(kind, path, report, uris, force)
     click.echo(_made(format_, report, uris, use_color(color)), nl=False)
     raise SystemExit(report["exit"]["status"])
+
+
+def _report(request: dict[str, Any], limits: Limits, kept: Any) -> dict[str, Any]:
+    """The report of an earlier, equal check, or that of a new one."""
+    key = kept.key(request) if kept is not None else ""
+    report: dict[str, Any] | None = kept.get(key, request) if kept is not None else None
+    if report is not None:
+        return report
+    from modellint.worker import run
+
+    report = run(request, limits, progress=_progress)
+    _clear()
+    if kept is not None:
+        kept.put(key, request, report)
+    return report
+
+
+def _has_drawings(kinds: list[str]) -> bool:
+    return any(kind == "svg" or FORMATS[kind].draws for kind in kinds)
+
+
+def _put(kind: str, path: Path, report: dict[str, Any], uris: dict[str, str], force: bool) -> None:
+    """Write one file, or the drawings into their folder."""
+    if kind != "svg":
+        _write(path, _made(kind, report, uris, False), force)
+        return
+    from modellint.reports.svg_folder import write_folder
+    from modellint.text import for_terminal
+
+    click.echo(f"{write_folder(report, path, force)} drawings are in {for_terminal(str(path))}.", err=True)
 
 
 def _made(kind: str, report: dict[str, Any], uris: dict[str, str], colour: bool) -> bytes:

@@ -111,6 +111,22 @@ def today_option() -> Decorator[Any]:
                                                    "else the system's].")
 
 
+def cache_option() -> Decorator[Any]:
+    """`--cache FOLDER|off`, as `cache`; hand it to cache_from."""
+    return click.option("--cache", default=None, envvar="MODELLINT_CACHE", metavar="FOLDER|off",
+                        help="Where results of earlier checks are kept; they answer for models that have not "
+                             "changed [default: see modellint cache --where].")
+
+
+def cache_from(choice: str | None) -> Any:
+    """The cache a choice means: None for `off`, else a `modellint.cache.Cache`."""
+    from modellint.cache import OFF, Cache, default_folder
+
+    if choice == OFF:
+        return None
+    return Cache(Path(choice) if choice else default_folder())
+
+
 def debug_option() -> Decorator[Any]:
     """`--debug` behind the command's name, as well as before it."""
     def remember(ctx: click.Context, _param: click.Parameter, value: bool) -> None:

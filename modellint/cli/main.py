@@ -29,9 +29,15 @@ class State:
 
 # name: (module, object, one line for --help), so that --help imports none of them
 COMMANDS = {
+    "accept": ("modellint.cli.accept", "accept", "Accept a finding for a time, by name and with a reason."),
+    "cache": ("modellint.cli.cache", "cache", "See or clear the results of earlier checks."),
     "check": ("modellint.cli.check", "check", "Check an IFC model and report what breaks."),
+    "ready": ("modellint.cli.ready", "ready", "Say what a model is ready for, and what to add."),
+    "compare": ("modellint.cli.compare", "compare", "Compare two revisions of a model."),
     "rules": ("modellint.cli.rules", "rules", "List and explain the rules."),
+    "sheets": ("modellint.cli.sheets", "sheets", "Write field sheets to print."),
     "trace": ("modellint.cli.trace", "trace", "Walk one chain link by link."),
+    "whatif": ("modellint.cli.whatif", "whatif", "Judge a changed copy and print what differs."),
 }
 
 

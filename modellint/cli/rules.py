@@ -28,8 +28,8 @@ def rules(rule_id: str | None, width: int | None) -> None:
 
 def _load() -> tuple[list[Any], dict[str, Any]]:
     """The shipped rules and general settings."""
-    from modellint.rulebook.registry import registry
     from modellint.rulebook.load import load_rules, shipped_settings
+    from modellint.rulebook.registry import registry
     from modellint.rulebook.shipped import rules_folder
 
     general = shipped_settings()

@@ -69,8 +69,8 @@ def choose(paths: Sequence[Row], text: str) -> Row:
     """The one chain that a text means.
 
     A key means its own chain. Otherwise a storey named in the text must be on the chain's way and every other
-    word a word of its name or kind; `e` means east and so on. Of a wall end's two chains the uplift chain is meant unless the text says
-    `compression`.
+    word a word of its name or kind; `e` means east and so on. Of a wall end's two chains the uplift chain is
+    meant unless the text says `compression`.
 
     Raises:
         UsageProblem: no chain or several fit; the message lists candidates.

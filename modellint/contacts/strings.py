@@ -48,13 +48,17 @@ def straight(mouth: Mouth, target: Box) -> tuple[float, Array, Array]:
     return float(gaps[k]), start[k], end[k]
 
 
+# four times the longest clearance in use (10 ft): further away only the straight line is measured, the lower bound
+FOLLOWED = 12.2
+
+
 def string_range(mouth: Mouth, target: Box, obstacles: Array, spare: float = 0.3) -> tuple[float, float]:
     """Least and greatest length that the stretched string can have, metres.
 
     A clear straight line is exact. Otherwise the string bends over at least one edge of the obstacles, so
     it is
     no shorter than the shortest way over any one edge; and it is no longer than a one-bend way that is clear.
-    Without such a way the upper bound is infinite.
+    Without such a way, or further than FOLLOWED away, the upper bound is infinite.
 
     Args:
         mouth: where gas leaves.
@@ -64,6 +68,8 @@ def string_range(mouth: Mouth, target: Box, obstacles: Array, spare: float = 0.3
             way, metres.
     """
     direct, start, end = straight(mouth, target)
+    if direct > FOLLOWED:
+        return direct, float("inf")
     if _clear(start, end, target, obstacles, spare):
         return direct, direct
     edges = sharp_edges(obstacles)

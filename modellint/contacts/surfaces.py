@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -16,8 +17,19 @@ if TYPE_CHECKING:
 TUBE_SIDES = 12
 
 
+# a footing is asked for its surface by every rod above it
+_KNOWN: WeakKeyDictionary[Solid, Array] = WeakKeyDictionary()
+
+
 def triangles_of(solid: Solid) -> Array:
-    """Surface of a solid as (t, 3, 3) triangles; its box's faces when nothing finer is known."""
+    """Surface of a solid as (t, 3, 3) triangles; its box's faces when nothing finer is known. Do not change them."""
+    found = _KNOWN.get(solid)
+    if found is None:
+        found = _KNOWN[solid] = _triangulated(solid)
+    return found
+
+
+def _triangulated(solid: Solid) -> Array:
     if solid.mesh is not None:
         vertices, faces = solid.mesh
         triangles: Array = vertices[faces]

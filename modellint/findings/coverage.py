@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 
 from modellint.findings.report import RoleCoverage
-from modellint.graph.house import House
+from modellint.graph.house import GROUPS, House
 from modellint.graph.storeys import storey_at, storeys_of
 
 
@@ -21,7 +21,7 @@ def coverage(house: House) -> list[RoleCoverage]:
             if storey is not None:
                 where[role][storey.name] += 1
     rows = []
-    for role in sorted({*found, *house.completeness}):
+    for role in sorted({*found, *(role for role, row in house.completeness.items() if row.places)} - GROUPS.keys()):
         state = house.completeness.get(role)
         rows.append(
             RoleCoverage(

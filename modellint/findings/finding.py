@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from modellint.measures.quantity import Evidence, Missing, Place
+if TYPE_CHECKING:  # reports of finished checks need no numpy
+    from modellint.measures.quantity import Evidence, Missing, Place
 
 STAGES = ("permit", "issue", "pour", "cover", "close")
 LEVELS = ("note", "warning", "error")
@@ -101,3 +102,4 @@ class Finding:
     share: str = ""
     items: tuple[str, ...] = ()
     extra: dict[str, Any] = field(default_factory=dict)
+    reads: tuple[str, ...] = ()  # keys of all parts the outcome rests on, for the comparison of two revisions

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from hashlib import sha256
 from math import floor, isfinite
 
@@ -13,6 +14,7 @@ from modellint.measures.quantity import Evidence
 from modellint.roles.part import Part
 
 SHORT = 16
+LEVEL = 0.98
 
 
 def _digest(rows: Iterable[str]) -> str:
@@ -25,23 +27,27 @@ def finding_id(rule: str, subject_key: str, item_key: str = "") -> str:
 
 
 def millimetres(metres: float) -> int:
-    """Whole millimetres; a value on the half goes up even when a turned model adds noise below 0.3 µm."""
-    return floor(metres * 1000 + 0.5003) if isfinite(metres) else -(10**9)
+    """Whole millimetres for a fingerprint.
+
+    The edge between two of them lies at 0.628 mm, 3 µm away from any multiple of 1/32 in and of 0.1 mm, so that
+    the noise of a turned or far-away export does not carry a drawn size over it.
+    """
+    return floor(metres * 1000 + 0.371875) if isfinite(metres) else -(10**9)
 
 
-def state(host: Part | None, parts: Iterable[Part], evidence: Iterable[Evidence] = ()) -> str:
-    """Fingerprint of what was judged, the same for a moved, turned or mirrored house.
+def state(hosts: Iterable[Part], parts: Iterable[Part], evidence: Iterable[Evidence] = ()) -> str:
+    """Fingerprint of what was judged, the same for a moved, turned or mirrored house and under other GlobalIds.
 
     Args:
-        host: part whose long side is the reference for places (the wall of an end, the first pipe of a run);
-            the first drawn part by key if None or undrawn.
+        hosts: parts that may be the reference for places (the walls of an end, the pipes of a run); the one
+            is taken that stands out by size and place, not by key. Any drawn part if none is drawn.
         parts: all parts that the outcome rests on (the recorded reads).
         evidence: facts of the deciding values; those read from properties (text, or named "IFC property …")
             count.
     """
-    ordered = sorted({part.key: part for part in parts}.values(), key=lambda part: part.key)
-    frame = _frame(host) or next((found for found in map(_frame, ordered) if found), None)
-    rows = [_part_row(part, frame) for part in ordered]
+    every = list({part.key: part for part in parts}.values())
+    frame = _frame(list(hosts), every)
+    rows = sorted(_part_row(part, frame) for part in every)
     rows += sorted(
         {
             _evidence_row(fact)
@@ -52,35 +58,91 @@ def state(host: Part | None, parts: Iterable[Part], evidence: Iterable[Evidence]
     return _digest(rows)
 
 
-def _frame(part: Part | None) -> tuple[Array, Array] | None:
-    """Both ends of a part's longest side, the lower first."""
-    if part is None or part.box is None:
+@dataclass(frozen=True)
+class _Frame:
+    """Reference of places: a point, a level direction (None for an upright host) and a second point."""
+
+    origin: Array
+    along: Array | None
+    middle: Array
+
+
+def _frame(hosts: list[Part], parts: list[Part]) -> _Frame | None:
+    """The frame of the longest level host; among equals the one that its distance from the middle of all tells apart.
+
+    Distances along and across a level part are mostly drawn sizes, far from the edges of rounding; distances
+    from an upright one are not, so it is the reference only where nothing level is there.
+    """
+    drawn = [part for part in parts if part.box is not None]
+    candidates = list({part.key: part for part in hosts if part.box is not None}.values()) or drawn
+    if not candidates:
         return None
-    long = int(np.argmax(part.box.half))
-    reach = part.box.axes[long] * part.box.half[long]
-    ends = sorted((part.box.centre - reach, part.box.centre + reach), key=lambda end: round(float(end[2]), 4))
-    return ends[0], ends[1]
+    centres = np.array([middle_of(part) for part in drawn or candidates])
+    middle = np.array([*centres[:, :2].mean(axis=0), centres[:, 2].min()])
+    level = [part for part in candidates if _level_axis(part) is not None]
+    level = level or [part for part in drawn if _level_axis(part) is not None]
+    host = min(level or candidates, key=lambda part: (_standing(part, middle), part.key))
+    along = _level_axis(host)
+    return _Frame(middle_of(host), along, middle)
 
 
-def _place(point: Array, frame: tuple[Array, Array]) -> str:
-    """Plan distances to both ends of the frame (in either order) and height over its lower end, 1 mm."""
-    plan = sorted(millimetres(float(np.hypot(*(point - end)[:2]))) for end in frame)
-    return f"{plan[0]},{plan[1]},{millimetres(float(point[2] - frame[0][2]))}"
+def _level_axis(part: Part) -> Array | None:
+    """(2,) plan direction of a drawn part's longest side; None if it is not level (nor falls a little)."""
+    assert part.box is not None
+    axis = part.box.axes[int(np.argmax(part.box.half))]
+    level = float(np.hypot(axis[0], axis[1]))
+    return axis[:2] / level if level > LEVEL else None
 
 
-def _part_row(part: Part, frame: tuple[Array, Array] | None) -> str:
+def _standing(part: Part, middle: Array) -> tuple[object, ...]:
+    sizes = (-millimetres(side) for side in sides_of(part)[:3])
+    centre = middle_of(part)
+    away = millimetres(float(np.hypot(*(centre - middle)[:2])))
+    return (*sizes, millimetres(float(centre[2] - middle[2])), -away)
+
+
+def _place(point: Array, frame: _Frame) -> str:
+    """Plan distances in the frame, whichever way it points, and the height over its origin, 1 mm."""
+    offset = (point - frame.origin)[:2]
+    if frame.along is None:
+        plan = (float(np.hypot(*offset)), float(np.hypot(*(point - frame.middle)[:2])))
+    else:
+        across = float(offset[1] * frame.along[0] - offset[0] * frame.along[1])
+        plan = (abs(float(offset @ frame.along)), abs(across))
+    return f"{millimetres(plan[0])},{millimetres(plan[1])},{millimetres(float(point[2] - frame.origin[2]))}"
+
+
+def middle_of(part: Part) -> Array:
+    """Middle of a drawn part, the same however the house is turned: of its box, or of its own several bodies."""
+    assert part.box is not None
+    if len(part.solids) < 2 or part.members:
+        return part.box.centre
+    middle: Array = np.mean([solid.box.centre for solid in part.solids], axis=0)
+    return middle
+
+
+def sides_of(part: Part) -> tuple[float, ...]:
+    """Sides of a drawn part in metres, the longest first; of each body in turn where it has several of its own."""
+    assert part.box is not None
+    several = len(part.solids) > 1 and not part.members
+    boxes = [solid.box for solid in part.solids] if several else [part.box]
+    sides = sorted((sorted((2 * float(half) for half in box.half), reverse=True) for box in boxes), reverse=True)
+    return tuple(side for three in sides for side in three)
+
+
+def _part_row(part: Part, frame: _Frame | None) -> str:
     roles = ",".join(f"{role}={rung.word}" for role, rung in sorted(part.roles.items()))
     section = ",".join(
         "-" if size is None else str(millimetres(size))
         for size in (part.radius, part.inner_radius, part.thickness)
     )
     if part.box is None or frame is None:
-        return f"{part.key}|{roles}|{section}|undrawn"
-    sizes = ",".join(str(size) for size in sorted(millimetres(2 * float(half)) for half in part.box.half))
-    return f"{part.key}|{roles}|{section}|{sizes}|{_place(part.box.centre, frame)}"
+        return f"{roles}|{section}|undrawn"
+    sizes = ",".join(str(millimetres(side)) for side in sides_of(part))
+    return f"{roles}|{section}|{sizes}|{_place(middle_of(part), frame)}"
 
 
 def _evidence_row(fact: Evidence) -> str:
     value = f"{fact.value:.9g}" if isinstance(fact.value, int | float) else str(fact.value)
     what = fact.what if fact.what.startswith("IFC property") else ""
-    return f"{what}|{value}|{fact.dimension}|{fact.global_id}"
+    return f"{what}|{value}|{fact.dimension}"

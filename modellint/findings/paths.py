@@ -3,23 +3,30 @@
 from __future__ import annotations
 
 from itertools import pairwise
+from math import isfinite
 
-from modellint.findings.report import Path, PathLink, PathSlot
+from modellint.findings.report import Path, PathLink, PathLoad, PathSlot
 from modellint.graph.compression import Bearing
 from modellint.graph.house import House
 from modellint.graph.wall_nodes import ChainStep, WallEnd
+from modellint.measures.ask import Ask
+from modellint.measures.capacity import end_links, weakest
+from modellint.measures.quantity import Quantity
 from modellint.roles.part import Part, Rung
 
 WORST = {"joined": 0, "unknown": 1, "broken": 2}
 
 
-def wall_paths(house: House) -> list[Path]:
-    """Uplift and compression chains of all ends where a chain starts, sorted by the ends' keys."""
+def wall_paths(house: House, ask: Ask | None = None) -> list[Path]:
+    """Uplift and compression chains of all ends where a chain starts, sorted by the ends' keys.
+
+    With `ask` the links of an uplift chain are shown with what they take beside the pull.
+    """
     found = []
     for end in house.nodes.get("wall_end", ()):
         if any(upper.line.shear is not None for upper in end.above):
             continue
-        found.append(_uplift(end))
+        found.append(_uplift(end, loads_of(end, ask) if ask is not None else ()))
         bearing = house.bearings.get(end.key)
         if bearing is not None:
             found.append(_compression(end, bearing))
@@ -34,7 +41,40 @@ def _named(part: Part) -> tuple[str, str]:
     return part.name, part.element.global_id
 
 
-def _uplift(end: WallEnd) -> Path:
+def loads_of(end: WallEnd, ask: Ask) -> tuple[PathLoad, ...]:
+    """Each link of the chain from this end down, storey by storey, beside the pull it has to carry.
+
+    Nothing where neither a demand nor any capacity is known.
+    """
+    rows: list[PathLoad] = []
+    current: WallEnd | None = end
+    while current is not None:
+        demand = ask.measure("uplift_demand", current)
+        links = end_links(current, ask)
+        least = weakest(links)
+        for link in links:
+            known = least is not None and isfinite(least.capacity.high) and link is least
+            rows.append(
+                PathLoad(
+                    link.name,
+                    current.line.storey,
+                    _range(demand),
+                    _range(link.capacity),
+                    demand.level,
+                    known,
+                )
+            )
+        current = current.below
+    told = any(bound is not None and bound > 0 for row in rows for bound in (*row.demand, row.capacity[1]))
+    return tuple(rows) if told else ()
+
+
+def _range(value: Quantity) -> tuple[float | None, float | None]:
+    low, high = (round(bound) if isfinite(bound) else None for bound in (value.low, value.high))
+    return low, high
+
+
+def _uplift(end: WallEnd, loads: tuple[PathLoad, ...]) -> Path:
     slots, links = [], []
     for step in end.steps:
         if step.kind == "slot":
@@ -57,7 +97,7 @@ def _uplift(end: WallEnd) -> Path:
     for post in _posts(end):
         slots.insert(0, post)
     return Path("uplift", end.key, end.name, end.line.storey, _verdict([step.state for step in end.steps]),
-                tuple(slots), tuple(links), _first_break(end.steps))
+                tuple(slots), tuple(links), _first_break(end.steps), loads)
 
 
 def _posts(end: WallEnd) -> list[PathSlot]:

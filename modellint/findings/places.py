@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from modellint.graph.house import BuildingSubject, House
+from modellint.graph.pipe_nodes import VentRun
 from modellint.graph.storeys import storey_at, storeys_of
 from modellint.graph.wall_lines import COMPASS
 from modellint.graph.wall_nodes import ChainStep, PlatePiece, WallEnd, WallLine, WallSegment
@@ -16,6 +17,10 @@ from modellint.roles.part import Part
 
 # a part further than this from a wall line is not placed by it, metres (common practice, no source)
 NEAR_WALL = 0.30
+
+
+def _is_sheet(subject: Any) -> bool:
+    return isinstance(subject, Part) and subject.has("foundation_slab", "membrane")
 
 
 class PlaceFinder:
@@ -48,14 +53,25 @@ class PlaceFinder:
             return Place(subject.name, middle, self._storey(middle), subject.plate.element.key)
         if isinstance(subject, BuildingSubject):
             return self._of_parts(item, item) if item is not None else Place(subject.name)
+        if item is not None and (isinstance(subject, VentRun) or _is_sheet(subject)):
+            return self._of_item(item)
         return self._of_parts(subject, item)
+
+    def _of_item(self, item: Any) -> Place:
+        """Where a low point, an open end or a pipe through the floor is, not the vent or slab as a whole."""
+        point, host = self._point(item), item.parts[0]
+        if point is None:
+            return Place(host.name, None, "", host.element.key)
+        storey = self._storey(point)
+        text = ", ".join(row for row in (host.name, self._taped(point), storey) if row)
+        return Place(text, point, storey, host.element.key)
 
     def _wall_end(self, end: WallEnd, more: str = "") -> Place:
         part = (end.base_ties or end.rods or end.posts or (None,))[0]
         inset = ""
         if part is not None and part.box is not None and not more:
             along = abs(float(end.line.along(part.box.centre)[0]) - end.position)
-            inset = f", {1000 * along:.0f} mm from the end" if along > 0.01 else ""
+            inset = f" ({part.name} {1000 * along:.0f} mm in from it)" if along > 0.01 else ""
         host = end.key.rsplit("@", 1)[0] if end.outer else end.line.walls[0].element.key
         return Place(
             end.name + inset, end.point, end.line.storey, host, end.word, end.position
@@ -72,7 +88,7 @@ class PlaceFinder:
         line = self._line_near(point)
         if line is not None and isinstance(subject, Part):
             along = float(line.along(point)[0])
-            text = f"{subject.name}, wall {line.name}, {along:.2f} m from its {line.compass[0]} end"
+            text = f"{subject.name}, {line.said}, {along:.2f} m from its {line.compass[0]} end"
             return Place(", ".join(row for row in (text, storey) if row), point, storey, host, "", along)
         text = ", ".join(row for row in (subject.name, self._taped(point), storey) if row)
         return Place(text, point, storey, host)
@@ -88,7 +104,9 @@ class PlaceFinder:
         line = min(walls, key=lambda row: (round(self._off(row, point), 3), row.key))
         across, along = float(line.across(point)[0]), float(line.along(point)[0])
         from_end = f"{abs(along):.2f} m {'along from' if along >= 0 else 'beyond'} its {line.compass[0]} end"
-        return f"{abs(across):.2f} m {self._side(line, across)} the middle of wall {line.name} and {from_end}"
+        if abs(across) < 0.05:
+            return f"on the centreline of {line.said}, {from_end}"
+        return f"{abs(across):.2f} m {self._side(line, across)} the centreline of {line.said}, {from_end}"
 
     @staticmethod
     def _off(line: WallLine, point: Array) -> float:

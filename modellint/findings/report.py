@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from modellint.findings.finding import Finding
-from modellint.ifc.model import Note, SourceFile
+
+if TYPE_CHECKING:
+    from modellint.ifc.model import Note, SourceFile
 
 
 @dataclass(frozen=True)
@@ -72,6 +74,26 @@ class PathLink:
 
 
 @dataclass(frozen=True)
+class PathLoad:
+    """One link of the tension path of a wall end beside the pull there.
+
+    Attributes:
+        link: name of the link.
+        storey: storey whose pull it carries.
+        demand, capacity: lowest and highest possible value in newtons; None for an end that is open.
+        level: load level of the demand, "" if not stated.
+        weakest: it has the least known capacity of this storey's links.
+    """
+
+    link: str
+    storey: str
+    demand: tuple[float | None, float | None]
+    capacity: tuple[float | None, float | None]
+    level: str
+    weakest: bool
+
+
+@dataclass(frozen=True)
 class Path:
     """One chain: `kind` is `uplift`, `compression` or `vent`; `verdict` is `joined`, `broken` or `unknown`."""
 
@@ -83,6 +105,7 @@ class Path:
     slots: tuple[PathSlot, ...] = ()
     links: tuple[PathLink, ...] = ()
     text: str = ""
+    loads: tuple[PathLoad, ...] = ()
 
 
 @dataclass
@@ -92,6 +115,7 @@ class Report:
     Attributes:
         origin: what was subtracted from the file's world coordinates, metres.
         incomplete: sentences that say why the check is incomplete (exit status 3), [] if it is not.
+        drawings: one drawings.scene per building judged, if asked for.
     """
 
     files: tuple[SourceFile, ...]
@@ -106,4 +130,5 @@ class Report:
     buildings: list[dict[str, Any]] = field(default_factory=list)
     incomplete: list[str] = field(default_factory=list)
     settings: list[dict[str, Any]] = field(default_factory=list)
+    drawings: list[dict[str, Any]] = field(default_factory=list)
     today: str = ""

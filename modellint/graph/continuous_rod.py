@@ -68,7 +68,7 @@ def storey_steps(walk: Walk, end: WallEnd) -> Part | None:
     pieces = _pieces(walk, end)
     plate = min(plates_of(end), key=lambda part: (_nearest(part, pieces), part.key), default=None)
     if plate is None:
-        walk.absent(end, "bearing plate", ("bearing_plate",), "bearing plate", "no bearing plate on the rod")
+        walk.absent(end, "bearing plate", ("bearing_plate",), "bearing plate", "no bearing plate on the rod drawn")
     if plate is not None and pieces:
         rod = min(pieces, key=lambda piece: (_or_far(thread_gap(piece, plate)), piece.key))
         walk.join("threaded_into", "bearing plate", end, (plate, rod), gap=thread_gap(rod, plate),
@@ -79,7 +79,7 @@ def storey_steps(walk: Walk, end: WallEnd) -> Part | None:
         if lower is not None:
             _couple(walk, end, upper, lower)
     if not end.rods:
-        walk.absent(end, "rod", ("rod",), "rod piece", "no rod at the sole")
+        walk.absent(end, "rod", ("rod",), "rod piece", "no rod at the sole drawn")
         return None
     return min(end.rods, key=lambda rod: (_bottom(rod), rod.key))
 
@@ -110,7 +110,7 @@ def _ends_apart(upper: Part, lower: Part) -> float:
 def _nut(walk: Walk, end: WallEnd, plate: Part, rod: Part) -> None:
     nuts = nuts_of(end)
     if not nuts:
-        walk.absent(end, "nut", ("nut", "take_up"), "nut", "no nut on the bearing plate")
+        walk.absent(end, "nut", ("nut", "take_up"), "nut", "no nut on the bearing plate drawn")
         return
     nut = min(nuts, key=lambda part: (_or_far(faces_gap(part, plate)), part.key))
     walk.join("bears_on", "nut", end, (nut, plate), gap=faces_gap(nut, plate),

@@ -96,6 +96,16 @@ def embedment(parts: tuple[Part, ...], axis: Array) -> tuple[float, Part | None]
     return round(_covered([(low, high) for low, high, _ in inside]) * length, 4), holder
 
 
+def reach_inside(parts: tuple[Part, ...], start: Array, direction: Array, far: float) -> float:
+    """How far one can go from a point in a direction without leaving the concrete, at most `far`, metres."""
+    end, reached = start + direction * far, 0.0
+    shares = sorted(share for part in parts if part.box is not None for share in _shares_inside(part, start, end))
+    for low, high in shares:
+        if low <= reached + 1e-6:
+            reached = max(reached, high)
+    return round(reached * far, 4)
+
+
 def _shares_inside(part: Part, start: Array, end: Array) -> list[tuple[float, float]]:
     """Stretches of the axis within the part, as shares of its length."""
     found = []

@@ -8,7 +8,8 @@ from modellint.graph.foundation import foundations, under_point
 from modellint.graph.house import House
 from modellint.graph.plate_pieces import plate_pieces
 from modellint.graph.segments import add_segments
-from modellint.graph.stated_ties import add_stated
+from modellint.graph.shapeless import add_shapeless
+from modellint.graph.stated_ties import state_ties
 from modellint.graph.storeys import storeys_of
 from modellint.graph.uplift import uplift_chains
 from modellint.graph.wall_ends import FLOOR, wall_ends
@@ -22,9 +23,10 @@ def connect(house: House) -> None:
     lines = wall_lines(house, storeys)
     segments = add_segments(house, lines)
     ends = wall_ends(house, segments)
-    add_stated(house, ends)
+    add_shapeless(house, ends)
     _ground(house, lines, ends)
     absence = Absence(house, ends)
+    state_ties(house, absence, ends)
     uplift_chains(house, absence, ends)
     house.nodes["wall_line"] = tuple(line for line in lines if line.shear is not None)
     house.nodes["wall_segment"] = segments

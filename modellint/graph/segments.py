@@ -98,7 +98,7 @@ def _cut(house: House, line: WallLine, plates: list[Part]) -> None:
                 house.model.notes.append(
                     Note(
                         "segment-too-short",
-                        f"wall {line.name}, {line.storey}: a length of {1000 * (high - low):.0f} mm "
+                        f"{line.said}, {line.storey}: a length of {1000 * (high - low):.0f} mm "
                         "between openings is too short to count as a shear segment.",
                         global_id=line.key,
                     )

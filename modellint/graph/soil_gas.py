@@ -14,14 +14,15 @@ from modellint.graph.pools import pools_of
 from modellint.graph.roof_surface import roof_of
 from modellint.graph.vent_runs import is_suction, is_vent, run_of
 from modellint.graph.vent_storeys import vent_storeys_of
+from modellint.graph.vent_stretches import stretches_of
 from modellint.graph.vent_ways import set_spans
 
 
 def connect(house: House, limits: PipeLimits | None = None) -> None:
     """Fill in the soil-gas nodes of a house and give pipes of unknown purpose their role.
 
-    Fills `house.nodes` under `network`, `vent_run`, `vent_outlet`, `gravel_pocket`, `pool`, `vent_storey`
-    and,
+    Fills `house.nodes` under `network`, `vent_run`, `vent_outlet`, `gravel_pocket`, `pool`, `vent_storey`,
+    `vent_stretch` and,
     for the measures, `piping`, `gravel_layer` and `roof_surface`.
 
     Args:
@@ -67,6 +68,9 @@ def connect(house: House, limits: PipeLimits | None = None) -> None:
             "gravel_pocket": pockets_of(house, layers, networks, suction, limits),
             "vent_storey": tuple(
                 storey for run in runs for storey in vent_storeys_of(house, run, layers, roof, limits)
+            ),
+            "vent_stretch": tuple(
+                stretch for run in runs for stretch in stretches_of(house, run, layers)
             ),
             "gravel_layer": layers,
             "roof_surface": (roof,),

@@ -1,62 +1,103 @@
-"""What the model states without drawing it: ties as wall properties, and hardware without a shape."""
+"""Ties that a wall property or the wall-end schedule names but nobody drew: stated, not drawn.
+
+They count only where the model does not draw ties as a matter of course: where it does, what is not drawn is
+absent, whatever a table says.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Any
 
 import numpy as np
 
+from modellint.graph.absence import Absence
 from modellint.graph.house import House
-from modellint.graph.joints import Stated
-from modellint.graph.wall_nodes import WallEnd
-from modellint.ifc.model import Element
+from modellint.graph.wall_ends import outer_wall
+from modellint.graph.wall_nodes import WallEnd, WallLine
+from modellint.roles.part import Part
 
-COMPASS_WORDS = ("east", "north", "south", "west")
-NONE_WORDS = frozenset({"", "-", "0", "false", "n/a", "no", "none"})
+NO_TIE = frozenset({"", "none", "no", "n/a", "-"})
+_COMPASS = ("north", "east", "south", "west")
 
 
-def add_stated(house: House, ends: tuple[WallEnd, ...]) -> None:
-    """Fill in `stated_tie` of outer ends, and give ends the shapeless hardware stated to be joined there."""
+def state_ties(house: House, absence: Absence, ends: Iterable[WallEnd]) -> None:
+    """Fill in `stated_tie` of every end that holds no drawn tie and is not known to lack one."""
     for end in ends:
-        if end.outer:
-            end.stated_tie = _stated_tie(house, end)
-    _shapeless(house, ends)
+        drawn = end.base_ties or end.straps or end.bearing_plates
+        if not drawn and not absence.complete("base tie", end):
+            scheduled = _scheduled(house, end)
+            end.stated_tie = scheduled if scheduled is not None else _on_the_wall(house, end)
 
 
-def _stated_tie(house: House, end: WallEnd) -> str:
-    wall = next((wall for wall in end.line.walls if end.key.startswith(f"{wall.element.key}@")), None)
-    if wall is None:
+def _scheduled(house: House, end: WallEnd) -> str | None:
+    """Tie mark by the wall-end schedule's row for this end: "" where it says `none`, None without a row."""
+    table = house.schedules.get("wall_ends")
+    if table is None:
+        return None
+    marks = _marks(house, end.line)
+    for row in table.rows:
+        if _low(row.get("wall")) in marks and _low(row.get("storey")) == _low(end.line.storey) \
+                and _low(row.get("end")) in {_low(end.word), end.side}:
+            return _tie(row.get("tie"))
+    return None
+
+
+def _marks(house: House, line: WallLine) -> frozenset[str]:
+    """Marks a wall may be scheduled under: mapped property, tag, type name, name and words of its name."""
+    texts: list[str] = []
+    for wall in line.walls:
+        stated, element = house.stated(wall, "shear_wall_mark"), wall.element
+        texts += [str(stated.value) if stated is not None else "", element.mark, element.name, element.type_name]
+        texts += element.name.replace(",", " ").split()
+    return frozenset(_low(text) for text in texts) - {""}
+
+
+def _on_the_wall(house: House, end: WallEnd) -> str:
+    """What the wall's own property says for this end.
+
+    A property named by a compass word speaks of the line's direction, one named start or end of the wall's own
+    axis. Without an axis it cannot be told which end is which: then only a property for both ends counts. Ends
+    at an opening are not spoken of.
+    """
+    if not end.outer:
         return ""
-    for quantity, side in (("tie_at_start", "start"), ("tie_at_end", "end")):
-        stated = house.stated(wall, quantity)
-        if stated is None or str(stated.value).strip().lower() in NONE_WORDS:
-            continue
-        by_compass = any(word in stated.where.split(" = ")[0].lower() for word in COMPASS_WORDS)
-        if not by_compass and _runs_back(wall.element, end):
-            side = "end" if side == "start" else "start"
-        if side == end.side:
-            return str(stated.value).strip()
-    return ""
+    wall = outer_wall(end.line, end.side)
+    start, finish = _stated(house, wall, "tie_at_start"), _stated(house, wall, "tie_at_end")
+    here, there = (start, finish) if end.side == "start" else (finish, start)
+    if here[1]:
+        return here[0]
+    if there[1] and not here[0]:
+        return ""
+    same = _same_way(end.line, wall)
+    if same is None:
+        both = list(dict.fromkeys(tie for tie, _ in (start, finish)))
+        return " or ".join(both) if all(both) else ""
+    return here[0] if same else there[0]
 
 
-def _runs_back(element: Element, end: WallEnd) -> bool:
-    """Whether the wall's own axis runs against its line, so that its start is the line's end."""
-    axis = element.axis_line
-    return axis is not None and float((np.asarray(axis[-1][:2]) - axis[0][:2]) @ end.line.direction) < 0
+def _stated(house: House, wall: Part, quantity: str) -> tuple[str, bool]:
+    """Tie mark, and whether the property's name holds a compass word."""
+    reading = house.stated(wall, quantity)
+    if reading is None:
+        return "", False
+    name = reading.where.partition(" = ")[0].lower()
+    return _tie(reading.value), any(word in name for word in _COMPASS)
 
 
-def _shapeless(house: House, ends: Iterable[WallEnd]) -> None:
-    hidden = [part for part in house.with_role("hold_down", "strap", "rod") if part.box is None]
-    if not hidden:
-        return
-    stated = Stated(house)
-    for end in ends:
-        for part in hidden:
-            if part.has("hold_down", "strap") and any(stated.has(part, post) for post in end.posts):
-                if part.has("strap"):
-                    end.straps += (part,)
-                elif not end.base_ties:
-                    end.base_ties = (part,)
-        for part in hidden:
-            if part.has("rod") and any(stated.has(part, tie) for tie in end.base_ties):
-                end.rods += (part,)
+def _same_way(line: WallLine, wall: Part) -> bool | None:
+    """Whether the wall's own axis runs as its line does; None without an axis."""
+    axis = wall.element.axis_line
+    if axis is None or len(axis) < 2:
+        return None
+    along = float((np.asarray(axis[-1])[:2] - np.asarray(axis[0])[:2]) @ line.direction)
+    return along > 0 if np.isfinite(along) and along != 0 else None
+
+
+def _tie(value: Any) -> str:
+    text = str(value if value is not None else "").strip()
+    return "" if text.lower() in NO_TIE else text
+
+
+def _low(value: Any) -> str:
+    return str(value or "").strip().lower()

@@ -93,7 +93,7 @@ class Walk:
     def _post(self, end: WallEnd) -> Part | None:
         if end.posts:
             return end.posts[0]
-        self.absent(end, "post", ("post",), "post", "no end post")
+        self.absent(end, "post", ("post",), "post", "no end post drawn")
         return None
 
     def _tie(self, end: WallEnd, post: Part | None, ties: tuple[Part, ...], slot: str) -> Part | None:
@@ -110,7 +110,7 @@ class Walk:
                     roles=("hold_down",),
                 )
                 return None
-            self.absent(end, slot, ("hold_down", "strap"), slot, f"no {slot}")
+            self.absent(end, slot, ("hold_down", "strap"), slot, f"no {slot} drawn")
             return None
         if post is None:
             return ties[0]
@@ -133,7 +133,7 @@ class Walk:
         slot = "rod" if end.below is not None else "anchor rod"
         if not end.rods:
             place = "anchor rod" if end.below is None else "floor rod"
-            self.absent(end, slot, ("rod",), place, f"no {slot}")
+            self.absent(end, slot, ("rod",), place, f"no {slot} drawn")
             return None
         if tie is None:
             return end.rods[0]
@@ -143,12 +143,21 @@ class Walk:
         return rod
 
     def _top_tie(self, below: WallEnd, rod: Part | None) -> Part | None:
-        if not below.top_ties:
-            self.absent(below, "top tie", ("hold_down",), "top tie", "no top tie")
+        used = {piece.key for step in self.found for piece in step.pieces}
+        ties = [part for part in below.top_ties if part.key not in used]
+        if not ties:
+            self.absent(below, "top tie", ("hold_down",), "top tie", "no top tie drawn")
             return None
         if rod is None:
-            return below.top_ties[0]
-        tie = min(below.top_ties, key=lambda part: (_or_far(thread_gap(rod, part)), part.key))
+            return ties[0]
+
+        def rank(part: Part) -> tuple[int, int, float, str]:
+            gaps = [gap for gap in (faces_gap(part, post) for post in below.posts) if gap is not None]
+            thread = thread_gap(rod, part)
+            return (_beyond(thread, self.contact), _beyond(min(gaps, default=None), self.contact),
+                    _or_far(thread), part.key)
+
+        tie = min(ties, key=rank)
         self.join("threaded_into", "top tie", below, (rod, tie), gap=thread_gap(rod, tie),
                   limit=self.contact, text="{a} to {b}")
         return tie
@@ -158,7 +167,7 @@ class Walk:
         point = rod.axis.mean(axis=0) if rod is not None and rod.axis is not None else end.point
         under = under_point(ground, float(point[0]), float(point[1]), end.segment.sole)
         if not under:
-            self.absent(end, "foundation", ("foundation",), "foundation", "no foundation under it")
+            self.absent(end, "foundation", ("foundation",), "foundation", "no foundation drawn under it")
             return
         if rod is None:
             return

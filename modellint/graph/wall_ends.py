@@ -53,14 +53,14 @@ def _end(segment: WallSegment, side: str) -> WallEnd:
     opening = segment.opening_before if side == "start" else segment.opening_after
     outer = not opening
     if outer:
-        key = f"{_outer_wall(line, side).element.key}@{side}"
+        key = f"{outer_wall(line, side).element.key}@{side}"
     else:
         key = f"{opening}@{'after' if side == 'start' else 'before'}"
     word = line.compass[0 if side == "start" else 1]
     return WallEnd(key, segment, side, word, outer)
 
 
-def _outer_wall(line: WallLine, side: str) -> Part:
+def outer_wall(line: WallLine, side: str) -> Part:
     """The wall of the line that reaches furthest on this side."""
     def reach(wall: Part) -> float:
         if wall.box is None:

@@ -59,6 +59,11 @@ class WallLine:
     segments: list[WallSegment] = field(default_factory=list)
 
     @property
+    def said(self) -> str:
+        """The name as a sentence says it: "wall S1", "SW-2 shear wall"."""
+        return self.name if "wall" in self.name.lower() else f"wall {self.name}"
+
+    @property
     def parts(self) -> tuple[Part, ...]:
         """The walls."""
         return self.walls
@@ -118,7 +123,7 @@ class WallSegment:
         """Name to say in a sentence."""
         whole = len(self.line.segments) == 1
         where = "" if whole else f", {self.start:.2f} to {self.end:.2f} m from its {self.line.compass[0]} end"
-        return f"wall {self.line.name}, {self.line.storey}{where}".replace(", ,", ",")
+        return f"{self.line.said}, {self.line.storey}{where}".replace(", ,", ",")
 
     @property
     def parts(self) -> tuple[Part, ...]:
@@ -191,7 +196,7 @@ class WallEnd:
         where = f"{self.word} end"
         if not self.outer:
             where = f"{self.word} end of the length {self.segment.start:.2f} to {self.segment.end:.2f} m"
-        return ", ".join(text for text in (f"wall {line.name}", line.storey, where) if text)
+        return ", ".join(text for text in (line.said, line.storey, where) if text)
 
     @property
     def parts(self) -> tuple[Part, ...]:
@@ -274,7 +279,7 @@ class PlatePiece:
     @property
     def name(self) -> str:
         """Name to say in a sentence."""
-        where = f"wall {self.line.name}, {self.line.storey}" if self.line else self.plate.name
+        where = f"{self.line.said}, {self.line.storey}" if self.line else self.plate.name
         return f"sill plate of {where}, piece of {self.length:.2f} m"
 
     @property

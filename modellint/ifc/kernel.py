@@ -81,6 +81,8 @@ class LateShapes:
         if self._announce is not None:
             self._announce(element.global_id)
         made = _made(self._handle, self._handle.by_id(element.step_id), self._scale)
+        if self._announce is not None:
+            self._announce("")
         if not made:
             element.undrawn = "the native kernel makes no shape of it"
             return self._failed(key, element.undrawn)

@@ -5,6 +5,7 @@ World coordinates are shifted by `Model.origin` so that numbers stay small; a re
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -109,6 +110,7 @@ class Element:
         solids: body in world metres (shifted by Model.origin); () if undrawn.
         axis_line: (n, 3) `Axis` representation, if given.
         undrawn: why there is no shape although one is stated, e.g. "cyclic placement"; "" otherwise.
+        late: makes the solids by the native kernel where nothing else reads them; may end the process.
         line: line of its record in the STEP text, from 1; None if unknown.
         source: index into Model.files.
     """
@@ -141,6 +143,7 @@ class Element:
     solids: tuple[Solid, ...] = ()
     axis_line: Array | None = None
     undrawn: str = ""
+    late: Callable[[], tuple[Solid, ...]] | None = field(default=None, repr=False)
 
 
 @dataclass(eq=False)

@@ -130,3 +130,14 @@ class Ask:
         value, reads = self._memo[key]
         self._reads[-1] |= reads
         return value
+
+    def knows(self, name: str, kind: str) -> bool:
+        """Whether there is a measure of this name for subjects of this kind."""
+        return name in self._measures and kind in self._measures[name].of
+
+    def reads_by_subject(self) -> dict[str, list[tuple[str, frozenset[str]]]]:
+        """For each subject's key what was asked of it, and the keys of all parts that each answer rests on."""
+        found: dict[str, list[tuple[str, frozenset[str]]]] = {}
+        for (name, subject, _), (_, reads) in self._memo.items():
+            found.setdefault(subject, []).append((name, reads))
+        return found

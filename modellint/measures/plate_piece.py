@@ -6,7 +6,7 @@ import numpy as np
 
 from modellint.graph.wall_nodes import PlatePiece
 from modellint.measures.ask import Ask, measure, named_set
-from modellint.measures.quantity import Evidence, Members, Missing, Quantity, exact, truth, unknown
+from modellint.measures.quantity import Evidence, Members, Missing, Quantity, exact, truth, unknown, word
 from modellint.roles.part import Part, Rung
 from modellint.roles.shapes import radius_of
 
@@ -101,6 +101,17 @@ def largest_bolt_end_distance(piece: PlatePiece, ask: Ask) -> Quantity:
             "length",
         ),
     )
+
+
+@measure("choice", of="plate_piece", words=("north", "north-east", "east", "south-east", "south", "south-west", "west",
+                                             "north-west", "start", "end"), example="east")
+def end_furthest_from_a_bolt(piece: PlatePiece, ask: Ask) -> Quantity:
+    """Which end of the piece is the further from its nearest bolt: by compass, else the wall's start or end."""
+    places = _places(piece, ask)
+    words = piece.line.compass if piece.line is not None else ("start", "end")
+    if not places:
+        return unknown("choice", _lack(piece), words=frozenset(words))
+    return word(words[0] if places[0] >= piece.length - places[-1] else words[1])
 
 
 @measure("ratio", of="plate_piece", example="7.9 for a 12.7 mm bolt 100 mm from the end")

@@ -6,7 +6,7 @@ from modellint.graph.foundation import embedment, foundations
 from modellint.graph.joints import lean, thread_gap, thread_length
 from modellint.measures.ask import Ask, measure, named_set
 from modellint.measures.quantity import Evidence, Members, Missing, Quantity, between, exact, truth, unknown
-from modellint.measures.schedule_rows import tie_row
+from modellint.measures.schedule_rows import tie_mark_of, tie_row
 from modellint.roles.part import Part, Rung
 from modellint.roles.shapes import radius_of
 
@@ -111,15 +111,3 @@ def embedment_asked_for(rod: Part, ask: Ask) -> Quantity:
                                                    Rung.SCHEDULED), rung=Rung.SCHEDULED)
     return between(0.0, float("inf"), "length", missing=(
         Missing("min_embedment", rod.name, "give the embedment in the hold-down schedule or as a property"),))
-
-
-def tie_mark_of(tie: Part, ask: Ask) -> str:
-    """A tie's mark: mapped property, tag, or the last word of its type name or name."""
-    stated = ask.house.stated(tie, "tie_mark")
-    element = tie.element
-    if stated is not None:
-        return str(stated.value)
-    if element.mark:
-        return element.mark
-    words = (element.type_name or element.name).split()
-    return words[-1] if words else ""

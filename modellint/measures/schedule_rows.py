@@ -6,6 +6,7 @@ from typing import Any
 
 from modellint.graph.wall_nodes import WallEnd, WallLine
 from modellint.measures.ask import Ask
+from modellint.roles.part import Part
 
 
 def _rows(ask: Ask, table: str) -> tuple[Any, ...]:
@@ -41,17 +42,56 @@ def wall_row(ask: Ask, line: WallLine) -> Any | None:
 
 
 def end_row(ask: Ask, end: WallEnd) -> Any | None:
-    """The wall-end schedule's row for this end, None if there is none."""
+    """The wall-end schedule's row for this end, None if there is none.
+
+    An end of the whole wall is named by its compass word or side; one beside an opening has the number of its
+    full-height length behind it, counted from the wall's start: "west 2".
+    """
     if not _rows(ask, "wall_ends"):
         return None
     marks = wall_marks(end.line, ask)
+    number = end.line.segments.index(end.segment) + 1
+    names = [f"{word} {number}" for word in (end.word, end.side)]
+    names += [end.word, end.side] if end.outer else []
     for row in _rows(ask, "wall_ends"):
         if _same(row.get("wall"), *marks) and _same(row.get("storey"), end.line.storey) \
-                and _same(row.get("end"), end.word, end.side):
+                and _same(row.get("end"), *names):
             return row
     return None
+
+
+def demand_row(ask: Ask, line: WallLine) -> Any | None:
+    """The wall-demand schedule's row for this wall and storey, None if there is none."""
+    marks = wall_marks(line, ask) if _rows(ask, "wall_demands") else ()
+    return next((row for row in _rows(ask, "wall_demands") if _same(row.get("wall"), *marks)
+                 and _same(row.get("storey"), line.storey)), None)
+
+
+def any_demand(ask: Ask) -> bool:
+    """Whether the project or the model gives a demand for any wall end at all."""
+    stated = (ask.house.stated(wall, name) for wall in ask.house.with_role("shear_wall")
+              for name in ("tension_demand", "shear_demand"))
+    return any(row.get("shear") is not None for row in _rows(ask, "wall_demands")) \
+        or any(row.get("tension") is not None for row in _rows(ask, "wall_ends")) or any(stated)
+
+
+def tie_rows(ask: Ask) -> tuple[Any, ...]:
+    """All rows of the hold-down schedule."""
+    return _rows(ask, "hold_downs")
 
 
 def tie_row(ask: Ask, mark: str) -> Any | None:
     """The hold-down schedule's row for a tie's mark."""
     return next((row for row in _rows(ask, "hold_downs") if _same(row.get("mark"), mark)), None)
+
+
+def tie_mark_of(tie: Part, ask: Ask) -> str:
+    """A tie's mark: mapped property, tag, or the last word of its type name or name."""
+    stated = ask.house.stated(tie, "tie_mark")
+    element = tie.element
+    if stated is not None:
+        return str(stated.value)
+    if element.mark:
+        return element.mark
+    words = (element.type_name or element.name).split()
+    return words[-1] if words else ""

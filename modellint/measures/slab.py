@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 # a layer counts as under a slab when its top lies at most this far below the slab's underside (insulation and
 # sand between; judgement, no source)
 REACH = 0.35
+STRIP = 1.0
 _NOT_LIVED_IN = re.compile(r"garage|carport|porch|patio|stoop|terrace|driveway|walk", re.IGNORECASE)
 
 
@@ -29,9 +30,13 @@ def _of(part: Part) -> str:
 def slab_under_living_space(slab: Part, ask: Ask) -> Quantity:
     """Whether the slab carries living space: by the spaces drawn over it, else assumed, at rung inferred.
 
-    A slab named as a garage, porch or the like without spaces over it is not known.
+    A slab named as a garage, porch or the like without spaces over it is not known. A slab under 1 m wide is a
+    strip under walls, drawn as a slab (common practice, no source).
     """
     own = Evidence(f"slab {slab.name}", None, "", slab.rung_as("foundation_slab"), slab.element.global_id)
+    if _is_strip(slab):
+        return truth(False, Evidence(f"{slab.name} is a strip under walls", None, "", Rung.INFERRED,
+                                     slab.element.global_id), rung=Rung.INFERRED)
     over = _spaces_over(slab, ask)
     if over:
         lived = [name for name in over if not _NOT_LIVED_IN.search(name)]
@@ -48,6 +53,13 @@ def slab_under_living_space(slab: Part, ask: Ask) -> Quantity:
         Evidence("no space is drawn over it; taken as lived in", None, "", Rung.INFERRED),
         rung=Rung.INFERRED,
     )
+
+
+def _is_strip(slab: Part) -> bool:
+    if slab.box is None:
+        return False
+    level = [2 * float(slab.box.half[k]) for k in range(3) if abs(float(slab.box.axes[k, 2])) < 0.5]
+    return len(level) == 2 and min(level) < STRIP
 
 
 def _spaces_over(slab: Part, ask: Ask) -> list[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from modellint.graph.foundation import foundations, under_point
+from modellint.graph.lever_arms import tension_line
 from modellint.graph.wall_ends import inset_of
 from modellint.graph.wall_nodes import ChainStep, WallEnd
 from modellint.measures.ask import Ask, measure, named_set
@@ -61,13 +62,13 @@ def tie_needed(end: WallEnd, ask: Ask) -> Quantity:
     ends = [other for segment in end.line.segments for other in segment.ends]
     inner, outer = [e for e in ends if not e.outer], [e for e in ends if e.outer]
     if all(_held(e) for e in outer) and not any(_held(e) for e in inner):
-        return unknown("truth", Missing("shear-wall method", f"wall {end.line.name}, {end.line.storey}",
+        return unknown("truth", Missing("shear-wall method", f"{end.line.said}, {end.line.storey}",
                                         "say whether the wall is segmented or perforated"))
     return truth(True)
 
 
 def _held(end: WallEnd) -> bool:
-    return bool(end.base_ties or end.straps or end.bearing_plates)
+    return bool(end.base_ties or end.straps or end.bearing_plates or end.stated_tie)
 
 
 @measure("truth", of="wall_end", example="true where the wall-end schedule says 'none' with a reason")
@@ -84,17 +85,14 @@ def tie_waived_by_schedule(end: WallEnd, ask: Ask) -> Quantity:
 def ties(end: WallEnd, ask: Ask) -> Members:
     """What ties this end down at its base: tie-downs, a strap to the storey below, or a rod's bearing plate.
 
-    A tie that a wall property states but nobody drew counts as one; one that the wall-end schedule asks for
-    and nobody drew is absent (see docs/evidence.md).
+    A tie that a wall property or schedule states but nobody drew counts as one, unless ties are drawn at the
+    other ends as a matter of course (see docs/evidence.md).
     """
     found = end.base_ties or end.straps or end.bearing_plates or tuple(
         rod for rod in end.column_rods if not end.base_ties and _runs_through(rod, end))
     for part in found:
         ask.part(part)
     complete = ask.house.absence.complete("base tie", end) if ask.house.absence is not None else False
-    row = end_row(ask, end)
-    asked = str(row.get("tie", "") or "").strip().lower() if row is not None else ""
-    complete = complete or asked not in {"", "none"}
     if not found and end.stated_tie:
         return Members(tuple(end.line.walls[:1]), True)
     missing = (
@@ -157,7 +155,7 @@ def link_state(subject: WallEnd | ChainStep, step: ChainStep, ask: Ask) -> Quant
 @measure("length", of="wall_end", example="115 mm for a tie against a 76 mm end post")
 def tie_distance_from_end(end: WallEnd, ask: Ask) -> Quantity:
     """Straight distance along the wall from the segment's end face to the tie's (or rod's) centre line."""
-    part = _tension_line(end)
+    part = tension_line(end)
     if part is None or part.box is None:
         return unknown("length", Missing("hold_down", end.name, "draw the tie-down"), low=0.0)
     ask.part(part)
@@ -169,14 +167,6 @@ def tie_distance_from_end(end: WallEnd, ask: Ask) -> Quantity:
         Evidence(f"centre of {part.name}", value, "length", rung, part.element.global_id),
         rung=rung,
     )
-
-
-def _tension_line(end: WallEnd) -> Part | None:
-    if end.base_ties:
-        return end.base_ties[0]
-    if end.bearing_plates:
-        return end.bearing_plates[0]
-    return end.straps[0] if end.straps else None
 
 
 @measure("choice", of="wall_end", words=("foundation", "wall end", "beam", "nothing"),
@@ -210,13 +200,13 @@ def end_support(end: WallEnd, ask: Ask) -> Quantity:
 
 @measure("truth", of="wall_end", example="false where an interior wall ends on a slab without a footing")
 def foundation_below(end: WallEnd, ask: Ask) -> Quantity:
-    """Whether a footing, stem wall, pile or thickened slab lies under the end (at the tie, else at the end itself).
+    """Whether a footing, stem wall, pile or thickened slab lies under the end (at the tie, else its face).
 
     A slab counts where it is at least 200 mm deep (common practice, no source).
     """
     if not end.on_foundation:
         return truth(True)
-    part = _tension_line(end)
+    part = tension_line(end)
     point = part.box.centre if part is not None and part.box is not None else end.point
     under = under_point(foundations(ask.house), float(point[0]), float(point[1]), end.segment.sole)
     thick = [row for row in under if not row.part.has("foundation_slab") or row.top - row.bottom >= THICK_SLAB]

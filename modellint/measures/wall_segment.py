@@ -12,8 +12,9 @@ from modellint.roles.part import Part, Rung
 
 # sheathing lies against the wall's face; gaps and furring stay within 30 mm (common practice, no source)
 AGAINST = 0.030
-# a panel counts for a segment when it covers at least this much of its length (common practice, no source)
-COVERS = 0.05
+# a panel counts for a segment when it covers at least this share of its length, or this many metres of it
+# (common practice, no source)
+COVERS, COVERS_STRIP = 0.05, 0.100
 
 
 @measure("truth", of="wall_segment", example="true for a wall with predefined type SHEAR")
@@ -47,7 +48,7 @@ def _on(segment: WallSegment, part: Part) -> bool:
         return False
     reach = line.along(box.corners)
     overlap = min(float(reach.max()), segment.end) - max(float(reach.min()), segment.start)
-    return overlap >= COVERS * segment.length
+    return overlap >= min(COVERS * segment.length, COVERS_STRIP)
 
 
 def _drawn_elsewhere(segment: WallSegment, ask: Ask) -> bool:
@@ -99,7 +100,7 @@ def _nailing(segment: WallSegment, ask: Ask, quantity: str, plain: str) -> Quant
                 Evidence(stated.where, float(stated.value), "length", stated.rung, part.element.global_id),
                 rung=stated.rung,
             )
-    return unknown("length", Missing(quantity, f"wall {segment.line.name}, {segment.line.storey}",
+    return unknown("length", Missing(quantity, f"{segment.line.said}, {segment.line.storey}",
                                      f"give the {plain} as a property of the wall or its sheathing"), low=0.0)
 
 
@@ -154,7 +155,7 @@ def _scheduled(segment: WallSegment, ask: Ask, column: str) -> Quantity:
     if row is None or value is None:
         return unknown(
             "length",
-            Missing(column, f"schedule row of wall {segment.line.name}", "fill in the schedule"),
+            Missing(column, f"schedule row of {segment.line.said}", "fill in the schedule"),
             low=0.0,
         )
     return exact(

@@ -47,7 +47,7 @@ def path_of(name: str, uris: Uris | None = None) -> str:
 
 
 def line_of(finding: Finding) -> int | None:
-    """Line in the STEP text, from 1, of the host or else of the first element that has one; None if none has."""
+    """Line in the STEP text, from 1, of the host, else of the first element with one; None without any."""
     lines = finding["extra"].get("lines")
     if not isinstance(lines, Mapping):
         return None

@@ -15,8 +15,10 @@ from typing import Any
 from uuid import UUID, uuid5
 
 from modellint.reports import bcf_xml
+from modellint.reports.bcf_picture import picture
 from modellint.reports.bcf_topics import SPACE, Topic, topics
 from modellint.reports.bcf_view import Vector, camera, points_of
+from modellint.reports.chains import Chains
 from modellint.text import storable
 
 NO_DATE = "2000-01-01"
@@ -45,11 +47,11 @@ def render(report: Report, *, version: str = "3.0") -> bytes:
         members["extensions.xml"] = bcf_xml.extensions(labels)
     else:
         members["extensions.xsd"] = bcf_xml.extension_schema(labels)
-    whole = points_of(report["findings"])
+    whole, chains = points_of(report["findings"]), Chains(report)
     day = str(report["today"] or "")
     date = f"{day if _DAY.fullmatch(day) else NO_DATE}T00:00:00Z"
     for index, topic in enumerate(made):
-        members.update(_topic(version, topic, report, date=date, index=index, whole=whole))
+        members.update(_topic(version, topic, report, date=date, index=index, whole=whole, chains=chains))
     return _archive(bcf_xml.version(version), members)
 
 
@@ -59,7 +61,14 @@ def render_2_1(report: Report) -> bytes:
 
 
 def _topic(
-    version: str, topic: Topic, report: Report, *, date: str, index: int, whole: list[Vector]
+    version: str,
+    topic: Topic,
+    report: Report,
+    *,
+    date: str,
+    index: int,
+    whole: list[Vector],
+    chains: Chains,
 ) -> dict[str, bytes]:
     """Members of one topic; parts without a place are seen from where the whole house is seen."""
     seen = camera(points_of(topic.findings)) or (camera(whole) if topic.components() else None)
@@ -70,6 +79,7 @@ def _topic(
         )
     }
     if seen is not None and view is not None:
+        members[f"{topic.guid}/{view}.png"] = picture(topic, chains)
         members[f"{topic.guid}/{view}.bcfv"] = bcf_xml.viewpoint(version, view, topic, seen)
     return members
 

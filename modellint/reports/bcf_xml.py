@@ -98,6 +98,7 @@ def markup(
         rows = ET.SubElement(body, "Viewpoints") if new else root
         entry = ET.SubElement(rows, "ViewPoint" if new else "Viewpoints", Guid=str(view))
         ET.SubElement(entry, "Viewpoint").text = f"{view}.bcfv"
+        ET.SubElement(entry, "Snapshot").text = f"{view}.png"
         ET.SubElement(entry, "Index").text = "0"
     return _bytes(root)
 

@@ -80,5 +80,6 @@ def meaning(report: Mapping[str, Any]) -> str:
     if end["fail_on"] == NEVER:
         return "fails were asked not to count"
     wanted = LEVELS[LEVELS.index(end["fail_on"]):]
-    subject = f"{'a' if end['status'] == 1 else 'no'} due {' or '.join(wanted)}"
+    new = " new" if report.get("baseline") else ""
+    subject = f"{'a' if end['status'] == 1 else 'no'}{new} due {' or '.join(wanted)}"
     return f"{subject} fails{' or is open' if end['open_is_fail'] else ''}"

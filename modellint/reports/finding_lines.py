@@ -7,25 +7,30 @@ from typing import Any
 
 from modellint.reports.lines import STAGE_WORDS, Lines
 from modellint.reports.places import by_place
-from modellint.units import show
 
 Finding = Mapping[str, Any]
+# the sentence says these already; a line of numbers would only repeat it
+WORDS = frozenset({"choice", "truth"})
 _INDENT = 6
 _LABEL = 11
 _MOST_IDS = 4
+_MOST_DOUBTS = 2
 _MOST_PLACES = 30
 
 
 def write_finding(page: Lines, finding: Finding, display: str) -> None:
     """Sentence, place, numbers, why it matters, next step, who decides by when, and how to find it again."""
     outcome = finding["outcome"]
-    page.signed(outcome, outcome, f"{finding['message'] or finding['title']} ({finding['level']})")
+    weight = f" ({finding['level']})" if outcome == "fail" else ""
+    page.signed(outcome, outcome, f"{finding['message'] or finding['title']}{weight}")
 
     def line(label: str, text: str) -> None:
         page.item(label, text, _INDENT, _LABEL)
 
     line("Where", where(finding, display))
     for limit in finding["limits"]:
+        if limit["dimension"] in WORDS:
+            continue
         line("Measured", measured(limit))
         if limit["basis"]:
             line("Basis", limit["basis"]["text"])
@@ -33,9 +38,10 @@ def write_finding(page: Lines, finding: Finding, display: str) -> None:
         line("Lacking", lacking(finding))
         line("Question", finding["question"])
     if finding["conditional"]:
-        line("Rests on", "a part recognised from two signs, not declared as such in the model")
-    line("Effect", finding["effect"])
-    line("Next step", finding["remedy"])
+        line("Not sure", doubts(finding))
+    if outcome == "fail":
+        line("If left", finding["effect"])
+        line("Next step", finding["remedy"])
     line("Decides", decides(finding))
     line("Answered", answered(finding))
     line("GlobalId", identifiers(finding))
@@ -62,8 +68,9 @@ def write_group(page: Lines, report: Mapping[str, Any], group: list[Finding]) ->
     for limit in () if len(titles) > 1 else first["limits"]:
         if limit["basis"]:
             line("Limit", f"{limit['comparison']} {limit['limit']}, {limit['basis']['text']}")
-    line("Effect", first["effect"])
-    line("Next step", first["remedy"])
+    if outcome == "fail":
+        line("If left", first["effect"])
+        line("Next step", first["remedy"])
     for decided in dict.fromkeys(decides(f) for f in group):
         line("Decides", decided)
     for answer in dict.fromkeys(answered(f) for f in group):
@@ -90,11 +97,9 @@ def write_by_code(page: Lines, rows: Iterable[Mapping[str, Any]],
 
 
 def where(finding: Finding, display: str) -> str:
-    """The place in words, the distance along its host, and the model's coordinates in metres."""
+    """The place in words and the model's coordinates in metres."""
     place = finding["place"]
     parts = [place["text"]] if place["text"] else []
-    if place["along"] is not None:
-        parts.append(f"{show(place['along'], 'length', display)} from the start of its host")
     if place["x"] is not None:
         parts.append(f"at x {place['x']:.2f}, y {place['y']:.2f}, z {place['z']:.2f} m in the model")
     return "; ".join(parts)
@@ -105,6 +110,14 @@ def measured(limit: Mapping[str, Any]) -> str:
     name = str(limit["measure"]).replace("_", " ")
     margin = f"; {limit['margin']}" if limit["margin"] else ""
     return f"{limit['measured']} ({name}); limit {limit['comparison']} {limit['limit']}{margin}"
+
+
+def doubts(finding: Finding) -> str:
+    """What a conditional finding rests on that is inferred only; the first few facts."""
+    facts = [row["what"] for row in finding["evidence"] if row["rung"] == "inferred"]
+    rest = "; ".join(dict.fromkeys(facts[:_MOST_DOUBTS]))
+    return (f"inferred, not declared in the model: {rest}" if rest else
+            "a part is known by two signs only, or counts as missing because other places like it have one")
 
 
 def lacking(finding: Finding) -> str:

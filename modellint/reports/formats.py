@@ -20,6 +20,7 @@ class Format:
         binary: not fit for a terminal; only written into a file.
         points: the function takes `uris`, since the format points into the model files.
         description: a few words for `--help` and the docs.
+        draws: it shows drawings, so the check must give the report's `drawings`.
     """
 
     module: str
@@ -27,6 +28,7 @@ class Format:
     binary: bool
     points: bool
     description: str
+    draws: bool = False
 
 
 FORMATS: dict[str, Format] = {
@@ -39,6 +41,7 @@ FORMATS: dict[str, Format] = {
     "gitlab": Format("gitlab", "render", False, True, "Code Quality JSON"),
     "annotations": Format("annotations", "render", False, True, "workflow commands for a build log"),
     "markdown": Format("summary_md", "render", False, True, "summary under 40 lines"),
+    "html": Format("html", "render", False, False, "one page with drawings, to look at", draws=True),
     "bcf": Format("bcf", "render", True, False, "BCF 3.0, topics for a model viewer"),
     "bcf2.1": Format("bcf", "render_2_1", True, False, "BCF 2.1, for older viewers"),
 }

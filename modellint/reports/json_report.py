@@ -8,15 +8,17 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from math import isfinite
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import modellint
 from modellint.findings.finding import STAGES, Basis, Finding, Limit
-from modellint.findings.report import Path, Report, RoleCoverage, RuleCount
-from modellint.ifc.model import Note, SourceFile
-from modellint.measures.quantity import Evidence, Missing, Place
 from modellint.reports.exit_status import exit_status
 from modellint.text import storable
+
+if TYPE_CHECKING:  # a finished report is written without numpy
+    from modellint.findings.report import Path, Report, RoleCoverage, RuleCount
+    from modellint.ifc.model import Note, SourceFile
+    from modellint.measures.quantity import Evidence, Missing, Place
 
 FORMAT = 1
 _DECIMALS = {"length": 4, "area": 4, "volume": 6, "angle": 5, "slope": 5, "force": 0, "force_per_length": 0,
@@ -64,6 +66,8 @@ def to_dict(report: Report, *, display: str = "metric", due: str | None = None, 
     }
     if report.passes:
         plain["passes"] = _plain(report.passes)
+    if report.drawings:
+        plain["drawings"] = _plain(report.drawings)
     plain = _storable(plain)
     plain["summary"] = _summary(plain, due)
     status, reasons = exit_status(plain, fail_on=fail_on, open_is_fail=open_is_fail)
@@ -162,9 +166,8 @@ def _finding(finding: Finding, origin: tuple[float, float, float], due: str | No
     first = limits[0] if limits else None
     extra = dict(finding.extra)
     lines = extra.pop("lines", {})
-    own_lines = {key: lines[key] for key in finding.elements if lines.get(key) is not None}
-    if own_lines:  # where each element stands in the STEP text, for writers that point into the file
-        extra["lines"] = own_lines
+    if lines:  # where each part stands in the STEP text, for writers that point into the file
+        extra["lines"] = dict(lines)
     return {
         "id": finding.id, "state": finding.state, "rule": finding.rule, "title": finding.title,
         "rule_group": finding.group, "outcome": finding.outcome, "level": finding.level,
@@ -232,8 +235,13 @@ def _path(path: Path) -> dict[str, Any]:
               "origin": link.origin, "state": link.state, "gap": _rounded(link.gap, "length"),
               "gap_limit": _rounded(link.gap_limit, "length"), "rung": link.rung, "text": link.text}
              for link in path.links]
-    return {"kind": path.kind, "subject_key": path.subject_key, "name": path.name, "storey": path.storey,
-            "verdict": path.verdict, "text": path.text, "slots": slots, "links": links}
+    plain = {"kind": path.kind, "subject_key": path.subject_key, "name": path.name, "storey": path.storey,
+             "verdict": path.verdict, "text": path.text, "slots": slots, "links": links}
+    if path.loads:
+        plain["loads"] = [{"link": row.link, "storey": row.storey, "demand": list(row.demand),
+                           "capacity": list(row.capacity), "level": row.level, "weakest": row.weakest}
+                          for row in path.loads]
+    return plain
 
 
 def _named(part: tuple[str, str]) -> dict[str, str]:

@@ -29,7 +29,8 @@ def write_looked_at(page: Lines, report: Mapping[str, Any]) -> None:
     rules = report["rules"]
     page.item("Rules", f"{len(rules)} asked, {sum(r['pass'] + r['fail'] + r['open'] for r in rules)} answers")
     _chains(page, report["paths"])
-    _roles(page, report["coverage"])
+    if not report["coverage"]:
+        page.item("Parts", "none recognised")
 
 
 def _chains(page: Lines, paths: list[dict[str, Any]]) -> None:
@@ -47,14 +48,14 @@ def _chains(page: Lines, paths: list[dict[str, Any]]) -> None:
         page.item("", f'walk one link by link: modellint trace MODEL "{name}"')
 
 
-def _roles(page: Lines, coverage: list[dict[str, Any]]) -> None:
-    """One line per role that was found; the others by name."""
+def write_parts(page: Lines, report: Mapping[str, Any]) -> None:
+    """The section that lists what was recognised: one line per role that was found; the others by name."""
+    coverage: list[dict[str, Any]] = report["coverage"]
     if not coverage:
-        page.item("Parts", "none recognised")
         return
-    page.blank()
-    page.text("Parts found, and how sure the model makes us (declared by the model, scheduled in a table, "
-              "inferred from two signs, guessed from one and never relied on):")
+    page.heading("Parts found")
+    page.text("How sure the model makes us: declared by the model, scheduled in a table, inferred from two signs, "
+              "guessed from one and never relied on.")
     label = max(columns(_words(row["role"])) for row in coverage) + 2
     buildings = list(dict.fromkeys(row["building"] for row in coverage))
     for building in buildings:

@@ -16,16 +16,9 @@ Path = Mapping[str, Any]
 
 
 def code_flows(finding: Finding, paths: Iterable[Path], places: Places) -> list[dict[str, Any]]:
-    """One code flow per chain of the finding's subject that the finding is about.
-
-    A finding is about a chain if it names a part of it besides its host, or if the chain is not whole.
-    """
-    named = set(finding["elements"][1:])
+    """One code flow per chain that the finding is about."""
     flows = []
     for path in paths:
-        parts = {part["global_id"] for slot in path["slots"] for part in slot["parts"]}
-        if not path["slots"] or (path["verdict"] == "joined" and not named & parts):
-            continue
         steps = [
             _step(number, slot, finding, places) for number, slot in enumerate(path["slots"][:_MOST_STEPS], 1)
         ]

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from modellint.reports.addresses import Uris, file_of, sentence, uri_of
+from modellint.reports.places import host_name
 
 
 class Places:
@@ -36,7 +37,7 @@ class Places:
         """The finding's host, or its storey or building where no element is named."""
         storey = finding["place"]["storey"] or finding["subject"]["storey"]
         if finding["elements"]:
-            return [self.element(finding["elements"][0], finding["subject"]["name"], storey)]
+            return [self.element(finding["elements"][0], host_name(finding), storey)]
         parent = self._storey(storey)
         return [] if parent is None else [self._reference(parent)]
 

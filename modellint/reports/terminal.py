@@ -8,12 +8,14 @@ from typing import Any
 from modellint.reports.exit_status import meaning
 from modellint.reports.finding_lines import write_by_code, write_finding, write_group
 from modellint.reports.lines import SIGNS, Lines, paint, shown
-from modellint.reports.looked_at import write_looked_at
+from modellint.reports.looked_at import write_looked_at, write_parts
 from modellint.reports.places import by_place, shared
 
 Report = Mapping[str, Any]
 CAUTION = ("Advice, not a design. It tells what the model shows; the engineer of record, the local code and "
            "licensed trades decide.")
+EDITION = ("Limits are those of the edition named beside each finding; whether it is adopted here, the building "
+           "official says.")
 SCOPE = "Only what the rules ask was looked at (list: modellint rules), nothing else about the house."
 
 
@@ -30,22 +32,28 @@ def render(report: Report, *, colour: bool = False, width: int = 80, display: st
     version = report["tool"]["version"]
     page.text(f"modellint {version}: what the model shows, and what it does not", 0, "heading")
     page.text(CAUTION, 0)
+    page.text(_result(report), 0, "heading")
     _incomplete(page, report)
     write_looked_at(page, report)
     standing = [f for f in report["findings"] if f["due"] and f["accepted"] is None]
     _fails(page, report, [f for f in standing if f["outcome"] == "fail"], display)
     _opens(page, report, [f for f in standing if f["outcome"] == "open"], display)
-    for section in (_accepted, _later, _estimates, _settings, _notes, _not_checked, _signs):
+    for section in (_accepted, _later, _estimates, _settings, _notes, _baseline, write_parts, _not_checked, _signs):
         section(page, report)
     _end(page, report)
     return page.end() + _last_line(report, colour)
+
+
+def _result(report: Report) -> str:
+    count = report["summary"]
+    return f"Result: {count['fail']} fail, {count['open']} cannot be told; {count['pass']} answers raise no finding."
 
 
 def _incomplete(page: Lines, report: Report) -> None:
     if report["exit"]["status"] != 3:
         return
     page.heading("This check is incomplete")
-    for reason in report["exit"]["reasons"]:
+    for reason in report["incomplete"] or report["exit"]["reasons"]:
         page.item("*", reason, label_width=2)
 
 
@@ -161,15 +169,30 @@ def _note_text(note: Mapping[str, Any]) -> str:
     return f"{note['text']} ({where})" if where else str(note["text"])
 
 
+def _baseline(page: Lines, report: Report) -> None:
+    """How many findings an earlier report held already."""
+    row = report.get("baseline")
+    if not row:
+        return
+    page.heading("Against the baseline")
+    page.text(f"{row['file']} held {row['known']} of these findings; {row['new']} are new; {row['gone']} of its "
+              f"own are gone. Open: {row['open_before']} then, {row['open_now']} now. Only new ones count for the "
+              "exit status.")
+    for finding in report["findings"]:
+        if not finding["extra"].get("known") and finding["accepted"] is None:
+            page.signed(finding["outcome"], "new", f"{finding['message']} ({finding['id']})")
+
+
 def _not_checked(page: Lines, report: Report) -> None:
     page.heading("Not checked")
     idle = [row for row in report["rules"] if not (row["pass"] or row["fail"] or row["open"])]
     groups = dict.fromkeys(row["group"] for row in idle)
     if idle:
-        page.text("Rules that met nothing to apply to in this model:")
+        page.text("Not asked, because this model shows nothing to ask it of (no result, good or bad):")
     for group in groups:
-        page.item(group, "; ".join(row["title"] for row in idle if row["group"] == group), 2, 14)
+        page.item(group, ", ".join(row["rule"] for row in idle if row["group"] == group), 2, 14)
     page.text(SCOPE)
+    page.text(EDITION)
 
 
 def _signs(page: Lines, report: Report) -> None:

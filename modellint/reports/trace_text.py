@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from modellint.reports.lines import SIGNS, Lines
@@ -42,6 +42,7 @@ def render_path(path: Path, *, colour: bool = False, width: int = 80, display: s
         if number == first:
             page.text(_MARKS[row["state"]], 2, row["state"])
         _slot(page, row) if what == "slot" else _link(page, row, display)
+    _loads(page, path.get("loads", ()), display)
     page.blank()
     page.text(_VERDICTS.get(path["verdict"], path["verdict"]), 0, path["verdict"])
     if path["text"]:
@@ -117,6 +118,31 @@ def _link(page: Lines, link: Mapping[str, Any], display: str) -> None:
     page.item("", f"{link['first']['name']} to {link['second']['name']}", 4, 16)
     if link["text"]:
         page.item("", link["text"], 4, 16)
+
+
+def _loads(page: Lines, loads: Sequence[Mapping[str, Any]], display: str) -> None:
+    """What each link takes beside the pull of its storey; the weakest of a storey is marked."""
+    if loads:
+        page.heading("What each link takes")
+    storey = None
+    for row in loads:
+        if row["storey"] != storey:
+            storey = row["storey"]
+            level = f", {row['level']}" if row["level"] else ""
+            page.text(f"{storey}: pull {_forces(row['demand'], display)}{level}", 2)
+        mark = "  <- weakest link" if row["weakest"] else ""
+        page.item(_forces(row["capacity"], display), f"{row['link']}{mark}", 4, 16)
+
+
+def _forces(bounds: Sequence[float | None], display: str) -> str:
+    """A range of forces: "22 kN", "at most 22 kN", "not known"."""
+    low, high = bounds
+    if high is None:
+        return "not known" if not low else f"at least {show(low, 'force', display)}"
+    if low == high:
+        return show(high, "force", display)
+    return f"at most {show(high, 'force', display)}" if not low else (
+        f"{show(low, 'force', display)} to {show(high, 'force', display)}")
 
 
 def _gap(link: Mapping[str, Any], display: str) -> str:

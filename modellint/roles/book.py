@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from fnmatch import translate
 from pathlib import Path
@@ -11,15 +11,23 @@ from typing import Any
 
 from modellint.errors import UsageProblem
 
-CLAUSE_KEYS = ("class", "predefined", "object_type", "system", "classification", "layer", "name", "type_name")
+CLAUSE_KEYS = ("class", "predefined", "object_type", "system", "classification", "layer", "name", "type_name",
+               "property")
+
+# kinds of ground that are words or as good as words
+WORDS = frozenset({"name", "declared", "schedule", "property"})
 
 
 @dataclass(frozen=True)
 class Clause:
-    """All its parts must hold; each part is a set of globs of which one must match."""
+    """All its parts must hold; each part is a set of globs of which one must match.
+
+    `line` is where an override stands in the project file, 0 for the clauses of the book.
+    """
 
     tests: tuple[tuple[str, re.Pattern[str]], ...]
     text: str
+    line: int = 0
 
 
 @dataclass(frozen=True)
@@ -39,6 +47,8 @@ class RoleEntry:
         only: classes the role is possible for; () for any.
         generic: a stand-in such as `pipe`; any other role at rung inferred or better comes before it.
         needs_words: class and shape alone do not tell it from its neighbours; a name must speak for it.
+        needs_words_or_place: the same, but its place may speak instead of a name.
+        name_globs: the globs of `names`, as written.
         slices: `layer` if a material layer can have it, `item` if the solids of a group are counted apart.
     """
 
@@ -57,6 +67,13 @@ class RoleEntry:
     guess: bool = True
     generic: bool = False
     needs_words: bool = False
+    needs_words_or_place: bool = False
+    name_globs: tuple[str, ...] = ()
+
+    def words_suffice(self, kinds: Collection[str]) -> bool:
+        """Whether grounds of these kinds say more than class and shape do, where the role asks for that."""
+        enough = WORDS | {"place"} if self.needs_words_or_place else WORDS
+        return not (self.needs_words or self.needs_words_or_place) or bool(enough & set(kinds))
 
 
 @dataclass(frozen=True)
@@ -126,8 +143,14 @@ def _entry(data: Mapping[str, Any]) -> RoleEntry:
         slices=data.get("slices", ""),
         guess=data.get("guess", True),
         generic=data.get("generic", False),
-        needs_words=data.get("needs_words", False),
+        needs_words=data.get("needs_words") is True,
+        needs_words_or_place=data.get("needs_words") == "or place",
+        name_globs=_listed(grounds.get("name")),
     )
+
+
+def _listed(value: Any) -> tuple[str, ...]:
+    return () if not value else (value,) if isinstance(value, str) else tuple(str(one) for one in value)
 
 
 def _clause(row: Mapping[str, Any]) -> Clause:
@@ -139,4 +162,4 @@ def _clause(row: Mapping[str, Any]) -> Clause:
                 tests.append((key, pattern))
                 shown = row[key] if isinstance(row[key], str) else "/".join(map(str, row[key]))
                 words.append(f"{key} {shown}")
-    return Clause(tuple(tests), ", ".join(words))
+    return Clause(tuple(tests), ", ".join(words), int(row.get("line", 0)))

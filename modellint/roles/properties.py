@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +25,7 @@ class QuantityEntry:
         project: the project's own mappings: they come first, rung declared.
         words: for a choice, accepted word to the globs that mean it.
         default_unit: a standard property without a unit of its own is in this unit.
+        changed: a what-if's changed values: before everything else.
     """
 
     quantity: str
@@ -33,6 +34,7 @@ class QuantityEntry:
     names: tuple[tuple[re.Pattern[str], re.Pattern[str]], ...] = ()
     words: tuple[tuple[str, re.Pattern[str]], ...] = ()
     project: tuple[tuple[re.Pattern[str], re.Pattern[str]], ...] = ()
+    changed: tuple[tuple[re.Pattern[str], re.Pattern[str]], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -58,6 +60,7 @@ class PropertyBook:
     entries: dict[str, QuantityEntry]
     _ranks: dict[tuple[str, str, str], int] = field(default_factory=dict)
     _unit_of: dict[str, str] = field(default_factory=dict)
+    _quantities: dict[tuple[str, str], tuple[str, ...]] = field(default_factory=dict)
 
     def read(self, element: Element, quantity: str) -> list[Reading]:
         """All properties of the element that give the quantity, the best rung first, then by name."""
@@ -79,6 +82,17 @@ class PropertyBook:
         return next((row.where for row in self.read(element, quantity)
                      if not row.unread and row.value not in (None, False, "")), "")
 
+    def quantities_of(self, element: Element) -> tuple[str, ...]:
+        """Quantities that some property of the element is named for, readable or not, sorted."""
+        return tuple(sorted({quantity for pair in element.properties for quantity in self._named(*pair)}))
+
+    def _named(self, set_name: str, name: str) -> tuple[str, ...]:
+        """Quantities that a property name stands for; matched once per distinct pair."""
+        pair = (set_name or "", name or "")
+        if pair not in self._quantities:
+            self._quantities[pair] = tuple(key for key, entry in self.entries.items() if self._rank(entry, *pair))
+        return self._quantities[pair]
+
     def _rank(self, entry: QuantityEntry, set_name: str, name: str) -> int:
         key = (entry.quantity, set_name, name)
         if key not in self._ranks:
@@ -90,6 +104,8 @@ class PropertyBook:
                 rank = 2
             if any(a.match(low_set) and b.match(low_name) for a, b in entry.project):
                 rank = 3
+            if any(a.match(low_set) and b.match(low_name) for a, b in entry.changed):
+                rank = 4
             self._ranks[key] = rank
         return self._ranks[key]
 
@@ -171,7 +187,8 @@ def _number(entry: QuantityEntry, name: str, value: PropertyValue, raw: Any, emp
     if entry.dimension in {"count", "ratio"} and isinstance(raw, (int, float)):
         return replace(empty, value=float(raw))
     if isinstance(raw, (int, float)) and not isinstance(raw, bool):
-        if value.dimension == entry.dimension:
+        # IFC gives a pipe's gradient as a plain ratio, which is the tangent that a slope is
+        if value.dimension == entry.dimension or (entry.dimension == "slope" and value.dimension == "ratio"):
             return replace(empty, value=float(raw))
         unit = units.unit_in_name(name)
         if not unit:

@@ -6,7 +6,7 @@ once per distinct signature, not per part.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 
 from modellint.contacts.boxes import point_gap
 from modellint.contacts.touching import touching
@@ -27,13 +27,15 @@ HasProperty = Callable[[Element, str], str]
 
 
 def recognise(model: Model, book: RoleBook, has_property: HasProperty,
-              marks: Mapping[str, str] | None = None) -> dict[str, Part]:
+              marks: Mapping[str, str] | None = None,
+              considered: dict[str, list[Candidate]] | None = None) -> dict[str, Part]:
     """Parts with their roles, in key order.
 
     Args:
         book: role book with the project's overrides.
         has_property: `(element, quantity) -> text` naming the property that gives the quantity, "" if none.
         marks: schedule mark (lower case) to the role its schedule is for.
+        considered: is filled with every part's candidates and their grounds, chosen or not.
     """
     parts = parts_of(model)
     matcher = _Matcher(book, has_property, marks or {})
@@ -53,6 +55,8 @@ def recognise(model: Model, book: RoleBook, has_property: HasProperty,
         if "/" in key:
             _settle(parts[key], candidates[key])
     _second_sweep(parts, candidates)
+    if considered is not None:
+        considered.update(candidates)
     _drop_leaves_of_own_kind(parts)
     _split_groups(parts, book)
     return dict(sorted(parts.items()))
@@ -64,12 +68,14 @@ class _Matcher:
     def __init__(self, book: RoleBook, has_property: HasProperty, marks: Mapping[str, str]) -> None:
         self.book, self.has_property, self.marks = book, has_property, marks
         self._by_words: dict[tuple[object, ...], list[Candidate]] = {}
+        self._reads_properties = any(key == "property" for _, clause in book.overrides for key, _ in clause.tests)
 
     def candidates(self, part: Part) -> list[Candidate]:
         element = part.element
         signature = (element.ifc_class, element.predefined, element.object_type, element.name,
                      element.type_name, element.mark, element.materials, element.systems,
-                     element.classifications, element.layers_cad)
+                     element.classifications, element.layers_cad,
+                     _property_texts(element) if self._reads_properties else ())
         if signature not in self._by_words:
             self._by_words[signature] = self._from_words(element)
         found = [(entry, list(grounds)) for entry, grounds in self._by_words[signature]]
@@ -80,7 +86,7 @@ class _Matcher:
     def _from_words(self, element: Element) -> list[Candidate]:
         names = [text for text in (element.name, element.type_name, element.object_type) if text]
         found: list[Candidate] = []
-        overridden = [(role, clause) for role, clause in self.book.overrides if _holds(clause, element)]
+        overridden = [(role, clause) for role, clause in self.book.overrides if holds(clause, element)]
         for entry in self.book.entries:
             if overridden:
                 if entry.role == overridden[0][0]:
@@ -91,7 +97,7 @@ class _Matcher:
             if entry.not_names and any(entry.not_names.match(name.lower()) for name in names):
                 continue
             grounds = [Ground("declared", clause.text) for clause in entry.declared
-                       if _holds(clause, element)][:1]
+                       if holds(clause, element)][:1]
             for mark in (element.mark, element.name, element.type_name):
                 if self.marks.get(mark.lower()) == entry.role:
                     grounds.append(Ground("schedule", f"mark '{mark}' is in a schedule"))
@@ -130,7 +136,8 @@ class _Matcher:
         return found
 
 
-def _holds(clause: Clause, element: Element) -> bool:
+def holds(clause: Clause, element: Element) -> bool:
+    """Whether all tests of a clause hold for an element."""
     return bool(clause.tests) and all(
         any(pattern.match(text.lower()) for text in _texts(element, key) if text)
         for key, pattern in clause.tests
@@ -146,10 +153,18 @@ def _texts(element: Element, key: str) -> tuple[str, ...]:
         return element.systems
     if key == "classification":
         return element.classifications
+    if key == "property":
+        return _property_texts(element)
     return (str(getattr(element, key)),)
 
 
-def _rung(grounds: list[Ground]) -> Rung:
+def _property_texts(element: Element) -> tuple[str, ...]:
+    """Properties as an override's glob sees them: `Set.Property = value`."""
+    return tuple(f"{set_name}.{name} = {value.value}" for (set_name, name), value in element.properties.items())
+
+
+def rung_of(grounds: Sequence[Ground]) -> Rung:
+    """Rung that grounds give: declared, scheduled, inferred (two kinds, one of them speaking) or guessed."""
     kinds = {ground.kind for ground in grounds}
     if "declared" in kinds:
         return Rung.DECLARED
@@ -162,10 +177,10 @@ def _best(candidates: list[Candidate]) -> tuple[RoleEntry, list[Ground], Rung] |
     """Best candidate by rung, then by words, then by number of kinds, then by order in the book."""
     rows = []
     for entry, grounds in candidates:
-        rung, kinds = _rung(grounds), {ground.kind for ground in grounds}
+        rung, kinds = rung_of(grounds), {ground.kind for ground in grounds}
         if rung == Rung.GUESSED and (not entry.guess or not kinds & {"name", "declared"}):
             continue
-        if entry.needs_words and not kinds & {"name", "declared", "schedule", "property"}:
+        if not entry.words_suffice(kinds):
             continue
         rank = (
             rung == Rung.GUESSED,

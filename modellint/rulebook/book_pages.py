@@ -70,7 +70,8 @@ def _role(data: Mapping[str, Any]) -> list[str]:
     if "not_name" in data:
         lines.append(f"- never with a name like: {_listed(data['not_name'])}")
     if data.get("needs_words"):
-        lines.append("- a name, schedule, property or declaration must speak for it")
+        place = ", or its place," if data["needs_words"] == "or place" else ""
+        lines.append(f"- a name, schedule, property or declaration{place} must speak for it")
     if data.get("generic"):
         lines.append("- a stand-in: any other role at rung inferred or better comes before it")
     if data.get("slices"):

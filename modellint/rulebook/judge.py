@@ -176,7 +176,7 @@ class _RuleRun:
         )
 
 
-def _finding(  # noqa: PLR0917
+def _finding(
     outcome: Outcome, compiled: CompiledRule, house: Any, ask: Any, options: JudgeOptions, due: bool
 ) -> Finding:
     rule, subject, item = outcome.rule, outcome.subject, outcome.item
@@ -189,11 +189,10 @@ def _finding(  # noqa: PLR0917
     message = text(rule.message) if failed else _open_message(outcome)
     reads = [ask.parts_read[key] for key in sorted(outcome.reads) if key in ask.parts_read]
     evidence = _evidence(outcome)
-    host = next(iter(subject.parts), None)
     item_key = item.key if item is not None else ""
     return Finding(
         id=finding_id(rule.id, subject.key, item_key),
-        state=state(host, [*subject.parts, *(item.parts if item is not None else ()), *reads], evidence),
+        state=state(subject.parts, [*subject.parts, *(item.parts if item is not None else ()), *reads], evidence),
         rule=rule.id,
         title=rule.title,
         group=rule.group,
@@ -205,7 +204,7 @@ def _finding(  # noqa: PLR0917
         subject_key=subject.key,
         subject_name=subject.name,
         item_key=item_key,
-        place=options.place_of(subject, item, house),
+        place=options.place_of(subject, item if item is not None else next(iter(outcome.members), None), house),
         elements=_elements(outcome),
         message=_conditional(message, outcome) if conditional else message,
         effect=text(rule.effect),
@@ -217,6 +216,7 @@ def _finding(  # noqa: PLR0917
         conditional=conditional,
         due=due,
         share="" if failed else _share(outcome, house),
+        reads=tuple(sorted({*(part.key for part in reads), *(part.key for part in subject.parts)})),
         items=tuple(member.name for member in ([item] if item is not None else outcome.members)),
     )
 

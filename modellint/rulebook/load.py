@@ -15,6 +15,7 @@ from modellint.rulebook.rule import Condition, Operand, Rule, Setting, uses
 from modellint.rulebook.schema import rule_schema, schema_problems
 from modellint.rulebook.settings import load_settings, make_setting
 from modellint.rulebook.shipped import rules_folder
+from modellint.rulebook.texts import SHORT
 from modellint.rulebook.vocabulary import IF_NONE, REQUIRED, RULE_GROUPS, RULE_KEYS, Registry, fits, nearest
 from modellint.rulebook.yaml_text import Document, Problem, read_yaml
 
@@ -215,7 +216,7 @@ def _own_settings(resolver: Resolver, complete: bool) -> dict[str, Setting]:
     return settings
 
 
-def _check_templates(  # noqa: PLR0917
+def _check_templates(
     data: dict[str, Any],
     resolver: Resolver,
     when: Condition | None,
@@ -226,6 +227,7 @@ def _check_templates(  # noqa: PLR0917
     """Check the names in texts; gives the measures that only the texts name."""
     spoken: dict[str, Operand] = {}
     known = {"subject", *settings, *resolver.own}
+    compared = {operand.measure for operand in uses(expect)[0]}
     for condition in (when, expect):
         operands, named, sets = uses(condition)
         known |= {operand.measure for operand in operands} | set(named) | set(sets)
@@ -233,6 +235,8 @@ def _check_templates(  # noqa: PLR0917
     for key in TEMPLATES:
         text = str(data.get(key, ""))
         for name in _BRACES.findall(text):
+            if name.endswith(SHORT) and name.removesuffix(SHORT) in compared:
+                continue
             if name in resolver.registry.measures and name not in known:
                 operand = resolver.operand({"measure": name}, (key,), kinds)
                 spoken |= {name: operand} if operand else {}

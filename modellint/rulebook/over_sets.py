@@ -208,7 +208,7 @@ class CountNode:
         reasons.rows.append(Row(self.set, self.operator, value, tuple(bounds), chain, code >> 2))
         self._collect(members, rows, code, chain, ask, reasons)
 
-    def _collect(  # noqa: PLR0917
+    def _collect(
         self,
         members: Members,
         rows: list[tuple[int, int]],

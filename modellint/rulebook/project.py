@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from datetime import date
 from pathlib import Path
 from typing import Any
 
 from modellint.errors import FileProblems, UsageProblem
-from modellint.findings.finding import LEVELS, Basis
+from modellint.findings.waivers import Waiver
+from modellint.project_file import FILE_NAME as FILE_NAME
+from modellint.project_file import find_project as find_project
+from modellint.rulebook.book_entries import read_properties, read_roles
 from modellint.rulebook.rule import Rule
+from modellint.rulebook.rule_sets import levels_of, read_rule_set, set_files, settings_of
 from modellint.rulebook.schedules import TABLES, Schedule, read_schedule
-from modellint.rulebook.settings import Override, read_basis
-from modellint.rulebook.shipped import rules_folder
-from modellint.rulebook.vocabulary import ROLES, nearest
+from modellint.rulebook.settings import Override
+from modellint.rulebook.vocabulary import nearest
+from modellint.rulebook.waiver_entries import read_waiver_file, read_waivers
 from modellint.rulebook.yaml_text import Document, Path_, Problem, read_yaml
 
-FILE_NAME = "modellint.yaml"
 KEYS = {
     "units": str,
     "sets": list,
@@ -29,22 +31,6 @@ KEYS = {
     "schedules": dict,
     "waivers": list,
 }
-_CLAUSES = ("class", "predefined", "object_type", "system", "classification", "layer", "name", "type_name")
-_WAIVER_KEYS = ("id", "state", "rule", "by", "on", "until", "reason")
-
-
-@dataclass(frozen=True)
-class Waiver:
-    """A fail or open that a person accepts; it dies when `state` no longer fits or `until` has passed."""
-
-    id: str
-    state: str
-    by: str
-    reason: str
-    on: str = ""
-    until: str = ""
-    rule: str = ""
-    line: int = 0
 
 
 @dataclass(frozen=True)
@@ -58,6 +44,7 @@ class Project:
         overrides: settings of the rule sets, then of the project, in that order; later ones win.
         levels: rule id to the level the project or a rule set gives it, `off` to leave the rule out.
         roles, properties: role overrides and property mappings as plain data for the recognition.
+        levels_from: rule id to the rule set that gave its level; those of the project file are not in it.
     """
 
     path: Path | None = None
@@ -71,6 +58,7 @@ class Project:
     models: tuple[Path, ...] = ()
     schedules: dict[str, Schedule] = field(default_factory=dict)
     waivers: tuple[Waiver, ...] = ()
+    levels_from: dict[str, str] = field(default_factory=dict)
 
     @property
     def display(self) -> str:
@@ -97,13 +85,20 @@ class Project:
             {
                 "name": f"{rule}.level",
                 "value": level,
-                "basis": "project setting",
-                "origin": "project file",
+                "basis": f"rule set {self.levels_from[rule]}"
+                if rule in self.levels_from
+                else "project setting",
+                "origin": "rule set" if rule in self.levels_from else "project file",
                 "file": "",
                 "line": 0,
             }
             for rule, level in self.levels.items()
         ]
+
+    @property
+    def own_levels(self) -> frozenset[str]:
+        """Ids of rules whose level the project file itself gives; no rule set changes them."""
+        return frozenset(self.levels) - frozenset(self.levels_from)
 
     def apply_levels(self, rules: list[Rule]) -> list[Rule]:
         """Rules with the changed levels; those that are `off` left out.
@@ -118,17 +113,6 @@ class Project:
         levels = {ids[name]: level for name, level in self.levels.items()}
         changed = [replace(rule, level=levels.get(rule.id, rule.level)) for rule in rules]
         return [rule for rule in changed if rule.level != "off"]
-
-
-def find_project(start: Path) -> Path | None:
-    """The nearest `modellint.yaml` from a folder upward, up to the repository root (a folder with `.git`)."""
-    folder = start.resolve()
-    for here in (folder, *folder.parents):
-        if (here / FILE_NAME).is_file():
-            return here / FILE_NAME
-        if (here / ".git").exists():
-            return None
-    return None
 
 
 def for_model(model: Path, project_file: str | Path | None = None) -> Project:
@@ -180,11 +164,13 @@ class _Reader:
         if system not in {"metric", "us"}:
             self.report(("units",), f"'{system}' is neither metric nor us.")
         sets = self.texts("sets")
-        overrides, levels = self.rule_sets(sets)
+        overrides, levels, given = self.rule_sets(sets)
         overrides += settings_of(
             self.get("settings"), self.document, ("settings",), "project file", self.problems
         )
-        levels.update(levels_of(self.get("levels"), self.document, ("levels",), self.problems))
+        own = levels_of(self.get("levels"), self.document, ("levels",), self.problems)
+        levels.update(own)
+        given = {rule: name for rule, name in given.items() if rule not in own}
         project = Project(
             self.path,
             system,
@@ -197,6 +183,7 @@ class _Reader:
             self.files("models"),
             self.schedules(),
             self.waivers(),
+            given,
         )
         if self.problems:
             raise FileProblems(self.problems)
@@ -231,44 +218,27 @@ class _Reader:
             return None
         return file
 
-    def rule_sets(self, names: tuple[str, ...]) -> tuple[list[Override], dict[str, str]]:
+    def rule_sets(self, names: tuple[str, ...]) -> tuple[list[Override], dict[str, str], dict[str, str]]:
+        """Overrides and levels of the sets in their order, and which set gave each level."""
         overrides: list[Override] = []
         levels: dict[str, str] = {}
-        known = {file.stem: file for file in sorted((rules_folder() / "sets").glob("*.yaml"))}
+        given: dict[str, str] = {}
+        known = set_files()
         for index, name in enumerate(names):
             if name not in known:
                 self.report(("sets", index), f"There is no rule set '{name}'{nearest(name, known)}.")
                 continue
-            more, changed = read_rule_set(known[name], self.problems)
-            overrides += more
-            levels.update(changed)
-        return overrides, levels
+            found = read_rule_set(known[name], self.problems)
+            overrides += found.overrides
+            levels.update(found.levels)
+            given.update(dict.fromkeys(found.levels, name))
+        return overrides, levels, given
 
     def roles(self) -> tuple[dict[str, Any], ...]:
-        rows = []
-        for index, row in enumerate(self.get("roles")):
-            if not isinstance(row, dict) or row.get("role") not in ROLES:
-                named = str(row.get("role", "")) if isinstance(row, dict) else ""
-                self.report(("roles", index), f"'{named}' is not a role{nearest(named, ROLES)}.")
-                continue
-            wrong = [key for key in row if key not in {"role", *_CLAUSES}]
-            for key in wrong:
-                self.report(
-                    ("roles", index, key), f"The key '{key}' is not known here{nearest(key, _CLAUSES)}.", True
-                )
-            if len(row) < 2:
-                self.report(("roles", index), f"A role override names at least one of {', '.join(_CLAUSES)}.")
-            rows.append(row)
-        return tuple(rows)
+        return read_roles(self.get("roles"), self.document, self.problems)
 
     def properties(self) -> tuple[dict[str, Any], ...]:
-        rows = []
-        for index, row in enumerate(self.get("properties")):
-            if not isinstance(row, dict) or not {"quantity", "property"} <= set(row):
-                self.report(("properties", index), "A property mapping names quantity, set and property.")
-                continue
-            rows.append(row)
-        return tuple(rows)
+        return read_properties(self.get("properties"), self.document, self.problems)
 
     def schedules(self) -> dict[str, Schedule]:
         found: dict[str, Schedule] = {}
@@ -290,74 +260,10 @@ class _Reader:
         return found
 
     def waivers(self) -> tuple[Waiver, ...]:
-        found = []
-        for index, row in enumerate(self.get("waivers")):
-            where: Path_ = ("waivers", index)
-            if not isinstance(row, dict):
-                self.report(where, "A waiver is a mapping with id, state, by and reason.")
-                continue
-            for key in row:
-                if key not in _WAIVER_KEYS:
-                    self.report(
-                        (*where, key), f"The key '{key}' is not known here{nearest(key, _WAIVER_KEYS)}.", True
-                    )
-            for key in ("id", "state", "by", "reason"):
-                if not row.get(key):
-                    self.report(where, f"A waiver needs '{key}'.")
-            for key in ("on", "until"):
-                self.day(row.get(key, ""), (*where, key))
-            line = self.document.positions.get(where, (0, 0))[0]
-            found.append(Waiver(line=line, **{key: str(row.get(key, "")) for key in _WAIVER_KEYS}))
+        rows = self.get("waivers")
+        found = read_waivers(self.document, rows, self.problems)
+        for index, row in enumerate(rows):
+            file = self.inside(row, ("waivers", index)) if isinstance(row, str) else None
+            if file is not None:
+                found += read_waiver_file(file, self.problems)
         return tuple(found)
-
-    def day(self, value: Any, path: Path_) -> None:
-        try:
-            if value != "":
-                date.fromisoformat(str(value))
-        except ValueError:
-            self.report(path, f"'{value}' is not a day like 2026-11-25.")
-
-
-def settings_of(
-    data: dict[str, Any], document: Document, path: Path_, origin: str, problems: list[Problem]
-) -> list[Override]:
-    """Changed settings: `name: value`, or `name: {value: …, basis: …}`."""
-    overrides = []
-    for name, entry in data.items():
-        value, basis = entry, Basis("project", origin=origin)
-        if isinstance(entry, dict):
-            if "value" not in entry or set(entry) - {"value", "basis"}:
-                problems.append(document.problem((*path, name), "A changed setting has a value and a basis."))
-                continue
-            value = entry["value"]
-            if "basis" in entry:
-                basis = read_basis(entry["basis"], document, (*path, name, "basis"), problems, origin)
-        overrides.append(Override(name, value, basis, document, (*path, name)))
-    return overrides
-
-
-def levels_of(
-    data: dict[str, Any], document: Document, path: Path_, problems: list[Problem]
-) -> dict[str, str]:
-    """Changed levels: rule id to error, warning, note or off."""
-    for name, level in data.items():
-        if level not in {*LEVELS, "off"}:
-            problems.append(
-                document.problem((*path, name), f"'{level}' is none of {', '.join(LEVELS)}, off.")
-            )
-    return {name: str(level) for name, level in data.items()}
-
-
-def read_rule_set(file: Path, problems: list[Problem]) -> tuple[list[Override], dict[str, str]]:
-    """A shipped rule set (`title`, `description`, `settings`, `levels`): what a jurisdiction changes."""
-    document = read_yaml(file)
-    data = document.data if isinstance(document.data, dict) else {}
-    problems += [
-        document.problem((key,), f"The key '{key}' is not known here.", key=True)
-        for key in data
-        if key not in {"title", "description", "settings", "levels"}
-    ]
-    return (
-        settings_of(data.get("settings", {}), document, ("settings",), "rule set", problems),
-        levels_of(data.get("levels", {}), document, ("levels",), problems),
-    )

@@ -18,6 +18,7 @@ class Setting:
         dimension: of the value, "" for words and truths.
         level: load level of a force, e.g. "ASD wind"; "".
         basis: why this value, and where it was set.
+        words: the words a choice may take, () for any.
     """
 
     name: str
@@ -27,6 +28,7 @@ class Setting:
     basis: Basis
     description: str = ""
     level: str = ""
+    words: tuple[str, ...] = ()
 
     def changed(self, text: str, value: Any, basis: Basis) -> Setting:
         """The same setting with another value."""

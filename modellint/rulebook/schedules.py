@@ -53,6 +53,26 @@ TABLES: dict[str, dict[str, str]] = {
         "compression": "force",
         "level": "text",
     },
+    "vent_tests": {
+        "vent": "text!",
+        "date": "text!",
+        "medium": "text",
+        "pressure": "pressure",
+        "end_pressure": "pressure",
+        "duration": "time",
+        "boundary": "text",
+        "start_temperature": "temperature",
+        "end_temperature": "temperature",
+        "start_air_pressure": "pressure",
+        "end_air_pressure": "pressure",
+        "fingerprint": "text",
+    },
+    "radon_tests": {
+        "place": "text!",
+        "date": "text!",
+        "result": "activity",
+        "duration": "time",
+    },
     "wall_demands": {
         "wall": "text!",
         "storey": "text!",
@@ -188,7 +208,7 @@ def _header(
     return columns
 
 
-def _row(  # noqa: PLR0917
+def _row(
     name: str, columns: list[tuple[str, str]], cells: list[str], file: str, line: int, problems: list[Problem]
 ) -> Row:
     table, values, written = TABLES[name], {}, {}

@@ -15,7 +15,7 @@ from modellint.rulebook.rule import Rule, Setting
 from modellint.rulebook.vocabulary import BASIS_KINDS, nearest
 from modellint.rulebook.yaml_text import Document, Path_, Problem, read_yaml
 
-NAME_KEYS = ("value", "dimension", "level", "description", "basis")
+NAME_KEYS = ("value", "dimension", "words", "level", "description", "basis")
 
 
 @dataclass(frozen=True)
@@ -65,7 +65,7 @@ def read_basis(
     )
 
 
-def make_setting(  # noqa: PLR0917
+def make_setting(
     name: str,
     data: Any,
     dimension: str,
@@ -92,6 +92,7 @@ def make_setting(  # noqa: PLR0917
         basis,
         str(data.get("description", "")),
         str(data.get("level", "")),
+        words,
     )
 
 
@@ -121,9 +122,10 @@ def load_settings(path: Path) -> dict[str, Setting]:
                 if key not in NAME_KEYS
             ]
         dimension = _dimension(entry, document, (name,), problems)
-        setting = make_setting(name, entry, dimension, (), document, (name,), problems) if dimension else None
-        if setting:
-            settings[name] = setting
+        words = tuple(str(word) for word in entry.get("words", ())) if isinstance(entry, dict) else ()
+        if dimension:
+            setting = make_setting(name, entry, dimension, words, document, (name,), problems)
+            settings |= {name: setting} if setting else {}
     if problems:
         raise FileProblems(problems)
     return settings
@@ -196,6 +198,6 @@ def apply_overrides(
 
 
 def _overridden(setting: Setting, override: Override) -> Setting:
-    value = literal(override.value, setting.dimension)
+    value = literal(override.value, setting.dimension, setting.words)
     first = setting.basis.changed_from or setting.text
     return setting.changed(_text(override.value), value, replace(override.basis, changed_from=first))

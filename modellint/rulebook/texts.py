@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from math import inf, isfinite, isnan
 from typing import Any
 
@@ -13,6 +14,8 @@ from modellint.rulebook.reasons import BoundValue, Outcome, Row
 from modellint.rulebook.rule import Operand, Setting, uses
 
 _BRACES = re.compile(r"\{([^{}]*)\}")
+SHORT = ".short"
+ONE_SIDED = frozenset({"at_least", "at_most", "more_than", "less_than"})
 _UNIT = re.compile(r"^(-?[\d./-]+(?:e[-+]?\d+)?)(.*)$")
 
 
@@ -76,7 +79,10 @@ def _inner(shown: str, written: str) -> str:
 def fill(
     template: str, outcome: Outcome, settings: dict[str, Setting], ask: Any, system: str = "metric"
 ) -> str:
-    """A template with its `{names}` filled; what is unknown reads as a range or "not known"."""
+    """A template with its `{names}` filled; what is unknown reads as a range or "not known".
+
+    `{NAME.short}` is what the measure lacks to meet its limit: "raise it by {exit_above_roof.short}".
+    """
     operands: dict[str, Operand] = dict(outcome.rule.spoken)
     for condition in (outcome.rule.expect, outcome.rule.when):
         for operand in uses(condition)[0]:
@@ -85,6 +91,8 @@ def fill(
 
     def one(match: re.Match[str]) -> str:
         name = match[1]
+        if name.endswith(SHORT):
+            return shortfall_text(outcome.rows, name.removesuffix(SHORT), system)
         if name == "subject":
             return str(outcome.subject.name)
         if name == "item":
@@ -145,8 +153,8 @@ def _bound_text(bound: BoundValue, dimension: str, system: str) -> str:
 
 
 def margin_text(row: Row, system: str = "metric") -> str:
-    """How far one measured number is from one limit: "+3 mm" within, "-12 mm" beyond, "no margin" at 0."""
-    if row.operator not in {"at_least", "at_most", "more_than", "less_than"} or row.value.is_word:
+    """How far one measured number is from one limit: "3 mm to spare", "12 mm short" or "too much", "no margin" at 0."""
+    if row.operator not in ONE_SIDED or row.value.is_word:
         return ""
     bound = row.bounds[0]
     if row.value.low != row.value.high or bound.low is None or bound.low != bound.high:
@@ -162,7 +170,24 @@ def margin_text(row: Row, system: str = "metric") -> str:
         return "no margin" if difference == 0 else ""
     if abs(difference) < 1e-9 * max(1.0, abs(bound.low)):
         return "no margin"
-    return f"{'+' if difference > 0 else '-'}{units.show(abs(difference), dimension, system)}"
+    beyond = "short" if row.operator in {"at_least", "more_than"} else "too much"
+    return f"{units.show(abs(difference), dimension, system)} {'to spare' if difference > 0 else beyond}"
+
+
+def shortfall_text(rows: Sequence[Row], measure: str, system: str = "metric") -> str:
+    """What a measure lacks to meet the limit it is compared with; "not known" where it is not compared."""
+    for row in rows:
+        if row.measure != measure or row.operator not in ONE_SIDED or row.value.is_word or not row.bounds:
+            continue
+        bound, value = row.bounds[0].low, row.value
+        if bound is None or bound != row.bounds[0].high:
+            continue
+        up = row.operator in {"at_least", "more_than"}
+        low, high = (bound - value.high, bound - value.low) if up else (value.low - bound, value.high - bound)
+        dimension = value.dimension
+        return range_text(units.round_for_comparison(max(low, 0.0), dimension),
+                          units.round_for_comparison(max(high, 0.0), dimension), dimension, system)
+    return "not known"
 
 
 def question_for(missing: Missing, subject: Any) -> str:

@@ -44,6 +44,7 @@ CLASSES: dict[str, tuple[str, str, str]] = {
     "pipe_support": ("IfcDiscreteAccessory", "USERDEFINED", "PIPESUPPORT"),
     "label": ("IfcBuildingElementProxy", "USERDEFINED", "LABEL"),
     "power_outlet": ("IfcOutlet", "POWEROUTLET", ""),
+    "sump": ("IfcDistributionChamberElement", "SUMP", ""),
     "fan": ("IfcFan", "USERDEFINED", "SOILGASFAN"),
     "plumbing_fixture": ("IfcSanitaryTerminal", "WASHHANDBASIN", ""),
     "duct": ("IfcDuctSegment", "RIGIDSEGMENT", ""),
@@ -89,4 +90,10 @@ PROPERTIES = {
     "area": ("Qto_like", "NetFloorArea"),
     "adjoining_dwelling": ("Dwelling", "AdjoiningDwelling"),
     "cut": ("Cut", "Depth"),
+    "gradient": ("Pset_PipeSegmentOccurrence", "Gradient"),
+    "slab_seal": ("Penetration", "SealedAtSlab"),
+    "membrane_seal": ("Penetration", "SealedAtMembrane"),
+    "lid_seal": ("Sump", "LidSealed"),
+    "air_trap": ("Drain", "AirTrap"),
+    "property_line_distance": ("Site", "DistanceToPropertyLine"),
 }

@@ -11,6 +11,7 @@ from .sizes import DEPTH, HEADER, PANEL, PANEL_WIDTH, PLY, SPACING, STUD
 WOOD = "Spruce-pine-fir, No. 2"
 TREATED = "Southern pine, preservative treated"
 LONGEST_PLATE = 4.88
+LAP = 0.66
 Interval = tuple[float, float]
 
 
@@ -62,11 +63,11 @@ def sole_pieces(wall: WallPlan) -> list[Interval]:
     return [piece for run in runs if run[1] - run[0] > 1e-9 for piece in _spliced(run, wall)]
 
 
-def _spliced(run: Interval, wall: WallPlan, shift: float = 0.0) -> list[Interval]:
+def _spliced(run: Interval, wall: WallPlan) -> list[Interval]:
     count = int((run[1] - run[0]) / LONGEST_PLATE) + 1
     cuts = [run[0]]
     for k in range(1, count):
-        cut = round(run[0] + k * (run[1] - run[0]) / count + shift, 3)
+        cut = round(run[0] + k * (run[1] - run[0]) / count, 3)
         for end in wall.ends() if wall.shear else []:
             low, high = end.reach(-PLY, wall.post + 0.35)
             if low < cut < high:
@@ -121,9 +122,11 @@ def _plates(plan: Plan, wall: WallPlan) -> None:
             material=TREATED if wall.storey == 1 else WOOD,
         )
     low = wall.base + PLY + STUD
-    for course, shift in (("lower", 0.0), ("upper", 0.61)):
+    lower = _spliced((0.0, wall.length), wall)
+    cuts = [0.0, *(b + LAP for _, b in lower[:-1] if b + LAP < wall.length - LAP), wall.length]
+    for course, pieces in (("lower", lower), ("upper", list(pairwise(cuts)))):
         z = (low, low + PLY) if course == "lower" else (low + PLY, low + 2 * PLY)
-        for k, piece in enumerate(_spliced((0.0, wall.length), wall, shift), 1):
+        for k, piece in enumerate(pieces, 1):
             _member(
                 plan,
                 wall,

@@ -212,7 +212,7 @@ def sill_bolts(plan: Plan, wall: WallPlan) -> None:
     pieces = sole_pieces(wall)
     for k, s in enumerate(bolt_places(wall), 1):
         plate = next(n for n, (a, b) in enumerate(pieces, 1) if a < s < b)
-        top = PLY + 0.0058
+        top = PLY + 0.006
         for name, kind, label, shape in (
             (
                 "bolt",
@@ -223,8 +223,8 @@ def sill_bolts(plan: Plan, wall: WallPlan) -> None:
             (
                 "washer",
                 "plate_washer",
-                "Plate washer 76x76x5.8",
-                wall.box((s - 0.038, s + 0.038), (MID - 0.038, MID + 0.038), (PLY, top), "z"),
+                "Plate washer 77x130x6",
+                wall.box((s - 0.0385, s + 0.0385), (MID - 0.065, MID + 0.065), (PLY, top), "z"),
             ),
             (
                 "nut",

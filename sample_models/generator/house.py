@@ -33,16 +33,18 @@ def door(start: float, end: float, name: str = "") -> Hole:
     return Hole(start, end, 0.0, 2.1, "door", name)
 
 
-def two_storey(top_end: float = 2.9) -> House:
+def two_storey(
+    top_end: float = 2.9, riser: tuple[float, float] = (6.6, 3.6), window_end: float = 3.3
+) -> House:
     """Lot 4: 10.8 m by 6.0 m, five shear walls a storey, tie-downs with rods through the floor.
 
-    `top_end`: length of SW-5 on the top storey, metres.
+    `top_end`: length of SW-5 on the top storey, metres; `riser`: plan place of the soil-gas riser; `window_end`:
+    where the first window of SW-1 on Level 1 ends.
     """
-    plan = _plan(
-        "two-storey", "Gull Point, Saltgrass Lane, lot 4", 10.8, 2, riser=(6.6, 3.6), stack=(2.2, 3.67)
-    )
+    plan = _plan("two-storey", "Gull Point, Saltgrass Lane, lot 4", 10.8, 2, riser=riser, stack=(2.2, 3.67))
     for n in (1, 2):
-        south = (window(1.5, 3.3), door(7.5, 9.3, "Patio door") if n == 1 else window(7.5, 9.3))
+        first = window(1.5, window_end if n == 1 else 3.3)
+        south = (first, door(7.5, 9.3, "Patio door") if n == 1 else window(7.5, 9.3))
         north = (
             window(1.5, 2.7),
             door(6.0, 7.0, "Entry door") if n == 1 else window(6.0, 7.0, operable=False),

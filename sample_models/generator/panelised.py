@@ -52,6 +52,12 @@ PROPERTIES = {
     "text": ("Sign", "Text"),
     "pitch": ("Roof", "Pitch"),
     "adjoining_dwelling": ("Joinery", "AdjoiningDwelling"),
+    "gradient": ("Pipe", "Gradient"),
+    "slab_seal": ("Pipe", "SlabSeal"),
+    "membrane_seal": ("Pipe", "MembraneSeal"),
+    "lid_seal": ("Pit", "LidSealed"),
+    "air_trap": ("Pipe", "AirTrap"),
+    "property_line_distance": ("Pipe", "PropertyLineDistance"),
 }
 
 

@@ -123,6 +123,7 @@ class House:
     props: dict[str, Any] = field(default_factory=dict)
     facts: dict[str, Any] = field(default_factory=dict)
     schedules: dict[str, list[list[str]]] = field(default_factory=dict)
+    salt: str = ""
 
     def add(self, piece: Piece) -> Piece:
         """Add a piece; its key must be new."""
@@ -149,8 +150,11 @@ class House:
         return copy.deepcopy(self)
 
     def guid(self, key: str) -> str:
-        """GlobalId of a piece, a storey or a relation: the same in every manner of writing."""
-        return compress(uuid.uuid5(_SPACE, f"{self.name}/{key}"))
+        """GlobalId of a piece, a storey or a relation: the same in every manner of writing.
+
+        Another `salt` gives other ids throughout, as an exporter does that renews them.
+        """
+        return compress(uuid.uuid5(_SPACE, f"{self.salt}{self.name}/{key}"))
 
     def storey(self, number: int) -> Storey:
         """Storey by number."""

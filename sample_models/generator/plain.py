@@ -45,6 +45,7 @@ CLASSES = {
     "opening": "IfcOpeningElement",
     "space": "IfcSpace",
     "fan": "IfcFlowMovingDevice",
+    "sump": "IfcFlowStorageDevice",
 }
 MEMBERS = {
     "stud",
@@ -249,7 +250,7 @@ class Plain(Manner):
                 third,
             )
             items.append(step.new("IfcMappedItem", source, target))
-        label = {"anchor_bolt": "Anchor bolts 1/2 in", "plate_washer": "Plate washers 3x3"}[piece.kind]
+        label = {"anchor_bolt": "Anchor bolts 1/2 in", "plate_washer": "Plate washers 3x5"}[piece.kind]
         ifc_class = CLASSES.get(piece.kind, "IfcBuildingElementProxy")
         element = step.rooted(
             ifc_class,

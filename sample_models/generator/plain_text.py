@@ -35,5 +35,11 @@ TEXT: dict[str, tuple[str, str, Any]] = {
     "thickness": ("Layer Data", "Thickness (in)", lambda m: inches(m.value)),
     "text": ("Label Data", "Wording", str),
     "pitch": ("Roof Data", "Pitch", str),
+    "gradient": ("Pipe Data", "Slope", str),
+    "slab_seal": ("Pipe Data", "Slab seal", lambda b: "Yes" if b else "No"),
+    "membrane_seal": ("Pipe Data", "Membrane seal", lambda b: "Yes" if b else "No"),
+    "lid_seal": ("Pit Data", "Lid sealed", lambda b: "Yes" if b else "No"),
+    "air_trap": ("Pipe Data", "Air trap", lambda b: "Yes" if b else "No"),
+    "property_line_distance": ("Pipe Data", "To property line", lambda m: feet_inches(m.value)),
     "adjoining_dwelling": ("General", "Adjoining dwelling", lambda b: "Yes" if b else "No"),
 }

@@ -6,7 +6,7 @@ import csv
 from pathlib import Path
 
 from .pieces import House
-from .plan import Plan
+from .plan import Plan, WallPlan
 
 PROJECT = """\
 # Project file of an invented house; every value is made up for the demonstration.
@@ -16,6 +16,9 @@ schedules:
   wall_ends: schedules/wall-ends.csv
   wall_demands: schedules/wall-demands.csv
 """
+
+RECORDS = ("vent-tests", "radon-tests")
+"""Tables that a house may have besides its four schedules."""
 
 SHEAR_WALL = [
     "mark",
@@ -39,6 +42,9 @@ HOLD_DOWN = [
     "anchor edge distance (mm)",
 ]
 WALL_END = ["wall", "storey", "end", "tie", "reason", "tension (kN)", "compression (kN)", "level"]
+# invented storey shears per full-height length, the top storey first, and dead load that may count [kN/m]
+UNIT_SHEAR = (1.0, 1.8, 2.3)
+DEAD_LOAD = 0.4
 DEMAND = ["wall", "storey", "shear (kN)", "dead load (kN)", "level"]
 
 
@@ -77,8 +83,8 @@ def add_schedules(plan: Plan) -> None:
                 [
                     wall.mark,
                     f"Level {wall.storey}",
-                    f"{4.0 + 2.5 * (plan.storeys - wall.storey):.1f}",
-                    f"{3.0 * wall.length:.1f}",
+                    f"{UNIT_SHEAR[plan.storeys - wall.storey] * _full_height(wall):.2f}",
+                    f"{DEAD_LOAD * wall.length:.2f}",
                     "ASD wind",
                 ]
                 for wall in plan.walls
@@ -86,6 +92,10 @@ def add_schedules(plan: Plan) -> None:
             ),
         ],
     }
+
+
+def _full_height(wall: WallPlan) -> float:
+    return sum(segment.end - segment.start for segment in wall.segments())
 
 
 def _ends(plan: Plan) -> list[list[str]]:
@@ -106,4 +116,6 @@ def write_schedules(house: House, folder: Path) -> None:
     for name, rows in house.schedules.items():
         with (folder / "schedules" / f"{name}.csv").open("w", encoding="utf-8", newline="") as out:
             csv.writer(out, lineterminator="\n").writerows(rows)
-    (folder / "modellint.yaml").write_text(PROJECT, encoding="utf-8", newline="\n")
+    records = [name for name in RECORDS if name in house.schedules]
+    more = "".join(f"  {name.replace('-', '_')}: schedules/{name}.csv\n" for name in records)
+    (folder / "modellint.yaml").write_text(PROJECT + more, encoding="utf-8", newline="\n")

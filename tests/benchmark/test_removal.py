@@ -27,7 +27,8 @@ def test_first_break_is_the_part_taken_out(key: str, manner: str, tmp_path: Path
     report = pipeline.check({"models": [str(tmp_path / "house.ifc")], "only": ["tie-reaches-foundation"]})
     fails = [row for row in report["findings"] if row["outcome"] == "fail"]
     assert len(fails) == 1
-    chain = next(row for row in report["paths"] if row["kind"] == "uplift" and row["subject_key"] == fails[0]["subject"]["key"])
+    key_of_end = fails[0]["subject"]["key"]
+    chain = next(row for row in report["paths"] if row["kind"] == "uplift" and row["subject_key"] == key_of_end)
     broken = [slot for slot in chain["slots"] if slot["state"] == "broken"]
     storey = "Level 2" if "/L2/" in key else "Level 1"
     assert (broken[0]["name"], broken[0]["storey"]) == (CHAIN[key], storey)

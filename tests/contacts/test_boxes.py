@@ -29,7 +29,9 @@ angle = st.floats(0, 180)
 
 def turned_box(x, y, z, a, b, c, degrees) -> Box:
     cos, sin = np.cos(np.radians(degrees)), np.sin(np.radians(degrees))
-    return Box(np.array([x, y, z]), np.array([[cos, sin, 0], [-sin, cos, 0], [0, 0, 1.0]]), np.array([a, b, c]))
+    return Box(
+        np.array([x, y, z]), np.array([[cos, sin, 0], [-sin, cos, 0], [0, 0, 1.0]]), np.array([a, b, c])
+    )
 
 
 upright = st.builds(turned_box, place, place, place, size, size, size, angle)
@@ -41,7 +43,9 @@ def tilted(draw) -> Box:
     axes, _ = np.linalg.qr(raw)
     if np.linalg.det(axes) < 0:
         axes[2] *= -1
-    return Box(np.array(draw(st.tuples(place, place, place))), axes, np.array(draw(st.tuples(size, size, size))))
+    return Box(
+        np.array(draw(st.tuples(place, place, place))), axes, np.array(draw(st.tuples(size, size, size)))
+    )
 
 
 def plan(box: Box) -> shapely.Polygon:
@@ -169,7 +173,9 @@ def test_touching_agrees_with_every_pair_looked_at(boxes, reach):
     assert touching(boxes, reach) == wanted
     pairs = near_pairs(boxes, reach)
     assert (pairs[:, 0] < pairs[:, 1]).all()
-    assert {(a, b) for a, row in enumerate(wanted) for b in row if a < b} <= {tuple(p) for p in pairs.tolist()}
+    assert {(a, b) for a, row in enumerate(wanted) for b in row if a < b} <= {
+        tuple(p) for p in pairs.tolist()
+    }
     for (a, b), gap in zip(pairs.tolist(), box_gaps(boxes, pairs), strict=True):
         assert gap == pytest.approx(box_gap(boxes[a], boxes[b]), abs=1e-9)
 

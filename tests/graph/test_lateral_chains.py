@@ -1,9 +1,11 @@
-"""Uplift and compression chains of small stacks: each part taken out in turn, and against a search by networkx.
+"""Uplift and compression chains of small stacks: each part taken out in turn, and against networkx.
 
 Gap limits of 5 mm and 1.5 rod diameters, and "two others and half of them", are common practice, no source.
 """
 
 from __future__ import annotations
+
+from itertools import pairwise
 
 import networkx as nx
 import numpy as np
@@ -111,7 +113,10 @@ def test_guessed_parts_do_not_make_a_set_complete():
     for key, part in build.parts.items():
         if key.startswith("base"):
             part.roles["hold_down"] = Rung.GUESSED
-    assert next(s for s in ends_of(build.house())["wall:1:0@start"].steps if s.slot == "base tie").state == "unknown"
+    assert (
+        next(s for s in ends_of(build.house())["wall:1:0@start"].steps if s.slot == "base tie").state
+        == "unknown"
+    )
 
 
 def moved(build, key, dx=0.0, dy=0.0, dz=0.0):
@@ -255,8 +260,14 @@ def test_a_plate_on_the_sole_of_the_upper_storey_holds_the_lower_one():
     for k in range(3):
         for side, x in (("start", 0.111), ("end", LENGTH - 0.111)):
             y = 3.0 * k
-            build.add(f"plate:{k}:{side}:0", "bearing_plate", block((x - 0.04, y - 0.04, 2.738), (x + 0.04, y + 0.04, 2.75)))
-            build.add(f"nut:{k}:{side}:0", "nut", block((x - 0.015, y - 0.015, 2.75), (x + 0.015, y + 0.015, 2.763)))
+            build.add(
+                f"plate:{k}:{side}:0",
+                "bearing_plate",
+                block((x - 0.04, y - 0.04, 2.738), (x + 0.04, y + 0.04, 2.75)),
+            )
+            build.add(
+                f"nut:{k}:{side}:0", "nut", block((x - 0.015, y - 0.015, 2.75), (x + 0.015, y + 0.015, 2.763))
+            )
     assert all(verdict(end) == "joined" for end in build.house().nodes["wall_end"])
     ends = ends_of(build.drop("plate:1:start:0").house())
     step = first_not_joined(ends[TOP])
@@ -264,15 +275,21 @@ def test_a_plate_on_the_sole_of_the_upper_storey_holds_the_lower_one():
 
 
 def test_a_rod_above_a_tied_storey_must_reach_its_top_tie():
-    """Upper storey on a rod with a plate, lower storey on ties: the rod has to be caught by something below."""
+    """Upper storey on a rod with a plate, lower storey on ties: the rod must be caught by something below."""
     build = two_storey_stack("tie", 3)
     for k in range(3):
         for side, x in (("start", 0.111), ("end", LENGTH - 0.111)):
             y, tag = 3.0 * k, f"{k}:{side}"
             build.drop(f"base:{tag}:1")
             build.add(f"floorrod:{tag}:1", "rod", bar((x, y, 2.1), (x, y, 5.2)))
-            build.add(f"plate:{tag}:1", "bearing_plate", block((x - 0.04, y - 0.04, 5.1), (x + 0.04, y + 0.04, 5.112)))
-            build.add(f"nut:{tag}:1", "nut", block((x - 0.015, y - 0.015, 5.112), (x + 0.015, y + 0.015, 5.125)))
+            build.add(
+                f"plate:{tag}:1",
+                "bearing_plate",
+                block((x - 0.04, y - 0.04, 5.1), (x + 0.04, y + 0.04, 5.112)),
+            )
+            build.add(
+                f"nut:{tag}:1", "nut", block((x - 0.015, y - 0.015, 5.112), (x + 0.015, y + 0.015, 5.125))
+            )
     assert verdict(ends_of(build.house())[TOP]) == "joined"
     assert verdict(ends_of(build.drop("top:1:start:0").house())[TOP]) != "joined"
 
@@ -331,7 +348,8 @@ def test_the_push_stops_where_nothing_is_drawn_below(drop, last):
     assert found.parts[-1].key == last
 
 
-# -- against a search that knows nothing of slots -------------------------------------------------------------
+# -- against a search that knows nothing of slots ---------------------------------------------------
+
 
 def neighbours_joined(parts, tag) -> bool:
     """The same stack as a graph of neighbouring parts: joined when the top post is linked to the footing."""
@@ -339,7 +357,7 @@ def neighbours_joined(parts, tag) -> bool:
              f"base:{tag}:0", f"anchor:{tag}:0", "footing:0"]
     graph = nx.Graph()
     graph.add_nodes_from(order)
-    for one, other in zip(order[:-1], order[1:], strict=True):
+    for one, other in pairwise(order):
         if one not in parts or other not in parts:
             continue
         a, b = parts[one], parts[other]
@@ -356,9 +374,19 @@ def neighbours_joined(parts, tag) -> bool:
 
 
 MOVES = st.dictionaries(
-    st.sampled_from(["post:0:start:1", "base:0:start:1", "floorrod:0:start:1", "top:0:start:0",
-                     "base:0:start:0", "anchor:0:start:0"]),
-    st.one_of(st.just("gone"), st.tuples(*[st.sampled_from([-0.4, -0.02, 0.0, 0.0, 0.003, 0.02, 0.4])] * 2)), max_size=3)
+    st.sampled_from(
+        [
+            "post:0:start:1",
+            "base:0:start:1",
+            "floorrod:0:start:1",
+            "top:0:start:0",
+            "base:0:start:0",
+            "anchor:0:start:0",
+        ]
+    ),
+    st.one_of(st.just("gone"), st.tuples(*[st.sampled_from([-0.4, -0.02, 0.0, 0.0, 0.003, 0.02, 0.4])] * 2)),
+    max_size=3,
+)
 
 
 @given(MOVES)
@@ -372,7 +400,9 @@ def test_verdict_agrees_with_a_search_over_neighbouring_parts(moves):
             moved(build, key, dx=0.05 * how[0], dz=how[1])
     house = build.house()
     end = ends_of(house)["wall:0:1@start"]
-    assert (verdict(end) == "joined") == neighbours_joined(house.parts, "0:start"), states(end)
+    wanted = neighbours_joined(house.parts, "0:start")
+    found = verdict(end) == "joined"
+    assert found == wanted, states(end)
 
 
 @given(st.randoms())

@@ -14,7 +14,17 @@ from modellint.ifc.solid import Box, Solid
 from modellint.measures.registry import all_measures, all_sets
 from tests.builders_lateral import Build, ask_of, bar, block, ends_of, two_storey_stack
 
-LATERAL = {"wall_end", "wall_segment", "plate_piece", "rod", "anchor_bolt", "hold_down", "stud", "shear_wall", "building"}
+LATERAL = {
+    "wall_end",
+    "wall_segment",
+    "plate_piece",
+    "rod",
+    "anchor_bolt",
+    "hold_down",
+    "stud",
+    "shear_wall",
+    "building",
+}
 
 
 def flat_bar(point) -> Solid:
@@ -36,7 +46,9 @@ def ask_everything(house) -> None:
             for name, spec in all_measures().items():
                 if kind not in spec.of:
                     continue
-                items = [item for gives in spec.item for item in members.get(gives, ())] if spec.item else [None]
+                items = (
+                    [item for gives in spec.item for item in members.get(gives, ())] if spec.item else [None]
+                )
                 for item in items:
                     quantity = ask.measure(name, subject, item)
                     assert not math.isnan(quantity.low), name
@@ -107,8 +119,19 @@ def open_mesh(build):
     build.add("rod", "rod", bar((0.1, 0.01, -0.3), (0.1, 0.01, 0.3)))
 
 
-CASES = (lambda build: None, boxless, no_thickness, no_length, no_height, rods_of_no_length, level_rod, tilted_wall,
-         parts_without_solids_but_a_wall, openings_out_of_place, open_mesh)
+CASES = (
+    lambda build: None,
+    boxless,
+    no_thickness,
+    no_length,
+    no_height,
+    rods_of_no_length,
+    level_rod,
+    tilted_wall,
+    parts_without_solids_but_a_wall,
+    openings_out_of_place,
+    open_mesh,
+)
 
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.__name__)
@@ -140,7 +163,9 @@ def test_stated_hardware_without_shapes_is_joined_and_its_gap_open():
     build.stated("post:0:start:0", "base:0:start:0")
     build.stated("base:0:start:0", "anchor:0:start:0")
     house = build.house()
-    found = {step.slot: (step.state, step.origin, step.gap) for step in ends_of(house)["wall:0:0@start"].steps}
+    found = {
+        step.slot: (step.state, step.origin, step.gap) for step in ends_of(house)["wall:0:0@start"].steps
+    }
     assert found == {"base tie": ("joined", "stated", None), "anchor rod": ("joined", "stated", None),
                      "foundation": ("unknown", "", None)}
     ask_everything(house)

@@ -30,7 +30,7 @@ def two_walls(gap=0.0, offset=0.0, shear=(True, True), degrees=0.0) -> Build:
     build.wall("a", (0, -0.07, 0), (2, 0.07, 2.4), shear[0])
     axes = turned(degrees)
     start = np.array([2 + gap, offset, 0]) @ axes.T
-    build.wall("b", start + [0, -0.07, 0], start + [2, 0.07, 2.4], shear[1], axes=axes)
+    build.wall("b", start + np.array([0, -0.07, 0]), start + np.array([2, 0.07, 2.4]), shear[1], axes=axes)
     return build
 
 
@@ -187,7 +187,7 @@ def test_keys_survive_hostile_ids():
 
 # -- columns of space ---------------------------------------------------------------------------------
 
-def tie_at(build, x, z=0.1, y=0.0, key="tie", role="hold_down"):
+def tie_at(build, x, z=0.1, *, y=0.0, key="tie", role="hold_down"):
     build.add(key, role, block((x - 0.03, y - 0.03, z), (x + 0.03, y + 0.03, z + 0.3)))
     return build
 
@@ -197,8 +197,16 @@ def held(build, name="base_ties"):
             if getattr(end, name)}
 
 
-@pytest.mark.parametrize(("x", "wanted"), [
-    (0.1, {"w@start": ["tie"]}), (1.19, {"w@start": ["tie"]}), (1.21, {}), (4.79, {}), (4.9, {"w@end": ["tie"]})])
+@pytest.mark.parametrize(
+    ("x", "wanted"),
+    [
+        (0.1, {"w@start": ["tie"]}),
+        (1.19, {"w@start": ["tie"]}),
+        (1.21, {}),
+        (4.79, {}),
+        (4.9, {"w@end": ["tie"]}),
+    ],
+)
 def test_a_column_reaches_no_further_than_its_limit(x, wanted):
     assert held(tie_at(one_wall(), x)) == wanted
 

@@ -19,7 +19,7 @@ def on_footing(length=4.0, **more) -> Build:
     return build
 
 
-def bolt(build, key, x, y=0.0, low=-0.2, high=0.08):
+def bolt(build, key, x, y=0.0, *, low=-0.2, high=0.08):
     return build.add(key, "anchor_bolt", bar((x, y, low), (x, y, high), 0.00635), name="anchor bolt 1/2 in")
 
 
@@ -70,7 +70,10 @@ def test_undrawn_sole_is_one_assumed_piece_cut_at_doors_only():
     build.opening("win", "w", (3, -0.1, 1), (3.6, 0.1, 2))
     bolt(build, "b", 0.5)
     found = pieces(build)
-    assert [(p.assumed, round(p.length, 3), len(p.bolts)) for p in found.values()] == [(True, 1.0, 1), (True, 2.0, 0)]
+    assert [(p.assumed, round(p.length, 3), len(p.bolts)) for p in found.values()] == [
+        (True, 1.0, 1),
+        (True, 2.0, 0),
+    ]
 
 
 def test_one_plate_of_several_lengths_is_as_many_pieces():
@@ -80,7 +83,11 @@ def test_one_plate_of_several_lengths_is_as_many_pieces():
     build.add("p", "sill_plate", *[block((a, -0.07, 0), (b, 0.07, 0.038)) for a, b in spans])
     bolt(build, "b", 2.5)
     found = pieces(build)
-    assert sorted((round(p.length, 3), len(p.bolts)) for p in found.values()) == [(0.996, 0), (1.0, 0), (2.0, 1)]
+    assert sorted((round(p.length, 3), len(p.bolts)) for p in found.values()) == [
+        (0.996, 0),
+        (1.0, 0),
+        (2.0, 1),
+    ]
     build.settings = {"piece_gap": 0.010}
     assert sorted(round(p.length, 3) for p in pieces(build).values()) == [1.0, 3.0]
 
@@ -114,8 +121,17 @@ def test_two_solids_of_one_footing_and_an_overlap_count_once():
     assert embedment((foot, pad), rod)[0] == pytest.approx(0.5)
 
 
-@pytest.mark.parametrize(("low", "high", "inside"), [
-    (-0.5, 0.2, 0.5), (-0.9, 0.2, 0.6), (-0.9, -0.3, 0.3), (-0.5, -0.1, 0.4), (0.05, 0.5, 0.0), (-0.9, -0.7, 0.0)])
+@pytest.mark.parametrize(
+    ("low", "high", "inside"),
+    [
+        (-0.5, 0.2, 0.5),
+        (-0.9, 0.2, 0.6),
+        (-0.9, -0.3, 0.3),
+        (-0.5, -0.1, 0.4),
+        (0.05, 0.5, 0.0),
+        (-0.9, -0.7, 0.0),
+    ],
+)
 def test_embedment_whichever_end_is_in_the_concrete(low, high, inside):
     foot = Build(storeys=()).add("f", "footing", block((-0.3, -0.3, -0.6), (0.3, 0.3, 0.0)))
     assert embedment((foot,), bar((0.01, 0.02, low), (0.01, 0.02, high)).axis)[0] == pytest.approx(inside)
@@ -141,7 +157,9 @@ def test_stepped_footing_is_found_at_its_own_level():
     build.add("low", "footing", block((2, -0.2, -1.2), (4, 0.2, -0.6)))
     ground = foundations(build.house())
     assert [row.part.key for row in under_point(ground, 1.0, 0.05, 0.0)] == ["high"]
-    assert [(row.part.key, row.top) for row in under_point(ground, 3.0, 0.05, 0.0)] == [("low", pytest.approx(-0.6))]
+    assert [(row.part.key, row.top) for row in under_point(ground, 3.0, 0.05, 0.0)] == [
+        ("low", pytest.approx(-0.6))
+    ]
     assert under_point(ground, 5.0, 0.05, 0.0) == []
     assert vertical_interval(ground[0], 1.0, 0.05) == pytest.approx((-0.6, 0.0))
 

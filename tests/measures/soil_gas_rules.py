@@ -8,7 +8,22 @@ from modellint.rulebook.load import load_rules
 from modellint.rulebook.vocabulary import Registry
 from tests.builders_soilgas import RULES
 
-MODULES = ("vent_pipe", "vent_run", "vent_outlet", "collector", "gravel_pocket", "slab", "building_soil_gas")
+MODULES = (
+    "vent_pipe",
+    "vent_run",
+    "vent_outlet",
+    "collector",
+    "gravel_pocket",
+    "slab",
+    "building_soil_gas",
+    "collection",
+    "penetrations",
+    "vent_stretch",
+    "vent_route",
+    "vent_mouth",
+    "fan_ready",
+    "vent_test",
+)
 _specs = [
     getattr(value, "spec", None)
     for name in MODULES

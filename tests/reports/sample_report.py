@@ -21,7 +21,7 @@ PRACTICE = Basis("practice")
 HOSTILE = "\x1b[2J\x1b]0;owned\x07 \u202egnp.exe\u202c <script>alert(1)</script> =1+1 \ud83d\n::error::x"
 
 
-def place(  # noqa: PLR0917
+def place(
     text: str,
     storey: str,
     host: str,
@@ -33,7 +33,7 @@ def place(  # noqa: PLR0917
     return Place(text, np.array([x, 2.0, z]), storey, host, end, along)
 
 
-def finding(  # noqa: PLR0917
+def finding(
     number: int, rule: str, title: str, outcome: str, where: Place, message: str, **more: object
 ) -> Finding:
     given: dict[str, object] = {

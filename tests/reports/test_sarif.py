@@ -163,3 +163,21 @@ def test_same_report_same_bytes_and_own_mark() -> None:
     text = sarif.render(to_dict(sample()))
     assert text == sarif.render(to_dict(sample()))
     assert '"name": "modellint"' in text[:4096]
+
+
+def test_one_house_in_two_files_points_into_the_right_one() -> None:
+    report = plain()
+    report["model"]["files"].append({**report["model"]["files"][0], "name": "pipes.ifc"})
+    report["findings"][2]["extra"]["file"] = "pipes.ifc"
+    run = run_of(report)
+    by_rule = {row["ruleId"]: row for row in run["results"]}
+    files = [
+        by_rule[rule]["locations"][0]["physicalLocation"]["artifactLocation"]
+        for rule in ("vent-falls-back", "tie-reaches-foundation")
+    ]
+    assert files == [{"uri": "pipes.ifc", "index": 1}, {"uri": "heron-lane-12.ifc", "index": 0}]
+    # The line of another part could be one of either file.
+    assert all(
+        "physicalLocation" not in place for row in run["results"] for place in row.get("relatedLocations", ())
+    )
+    assert run["automationDetails"]["id"] == "modellint/heron-lane-12.ifc+pipes.ifc/"

@@ -41,7 +41,9 @@ def test_units_from_name_bracket_or_text(quantity, name, value, si):
 
 def test_own_unit_of_the_property_comes_first():
     """The reader has converted it already; the word in the name is not applied again."""
-    (row,) = read("edge_nail_spacing", "Edge nail spacing (in)", PropertyValue(0.1, "length", "IfcLengthMeasure", True))
+    (row,) = read(
+        "edge_nail_spacing", "Edge nail spacing (in)", PropertyValue(0.1, "length", "IfcLengthMeasure", True)
+    )
     assert row.value == 0.1
 
 
@@ -79,7 +81,10 @@ def test_standard_property_is_declared_and_comes_first():
         ("Pset_MechanicalFastenerAnchorBolt", "AnchorBoltDiameter"): PropertyValue(0.016, "length"),
     })
     rows = BOOK.read(element, "rod_diameter")
-    assert [(row.rung, row.value) for row in rows] == [(Rung.DECLARED, 0.016), (Rung.INFERRED, pytest.approx(0.0127))]
+    assert [(row.rung, row.value) for row in rows] == [
+        (Rung.DECLARED, 0.016),
+        (Rung.INFERRED, pytest.approx(0.0127)),
+    ]
 
 
 def test_project_mapping_comes_first_and_a_wrong_one_is_refused():

@@ -38,35 +38,41 @@ def one(*args, **more):
     return found(element("e", *args, **more))["e"]
 
 
-@pytest.mark.parametrize(("given_element", "roles"), [
-    # declared: predefined types of IFC4.3 and plain ObjectType words
-    (element("e", "IfcWall", predefined="SHEAR"), {"shear_wall": "declared"}),
-    (element("e", "IfcMember", POST, predefined="POST"), {"post": "declared"}),
-    (element("e", "IfcMember", STUD, predefined="STUD"), {"stud": "declared"}),
-    (element("e", "IfcFooting"), {"footing": "declared"}),
-    (element("e", "IfcPile"), {"pile": "declared"}),
-    (element("e", "IfcMechanicalFastener", predefined="ANCHORBOLT"), {"anchor_bolt": "declared"}),
-    (element("e", "IfcMechanicalFastener", predefined="COUPLER"), {"coupler": "declared"}),
-    (element("e", "IfcDiscreteAccessory", object_type="Hold-down"), {"hold_down": "declared"}),
-    (element("e", "IfcDiscreteAccessory", object_type="TIEDOWN"), {"hold_down": "declared"}),
-    (element("e", "IfcSlab", predefined="BASESLAB"), {"foundation_slab": "declared"}),
-    (element("e", "IfcWindow"), {"window": "declared"}),
-    (element("e", "IfcWall"), {"other_wall": "declared"}),
-    # inferred: two grounds of different kind
-    (element("e", "IfcDiscreteAccessory", name="Tie-down TD-2"), {"hold_down": "inferred"}),
-    (element("e", "IfcMember", POST, name="end post"), {"post": "inferred"}),
-    (element("e", "IfcBuildingElementProxy", ROD, name="anchor rod"), {"rod": "inferred"}),
-    (element("e", "IfcWall", block((0, 0, 0), (2, 0.14, 2.4)), name="SW-3"), {"shear_wall": "inferred"}),
-    # guessed: one ground only
-    (element("e", "IfcBuildingElementProxy", name="Tie-down TD-2"), {"hold_down": "guessed"}),
-    # two globs of one role are one ground
-    (element("e", "IfcBuildingElementProxy", name="hold-down tie-down td-2"), {"hold_down": "guessed"}),
-    (element("e", "IfcBuildingElementProxy", name="tie-down", type_name="hold-down"), {"hold_down": "guessed"}),
-    # nothing speaks for a role
-    (element("e", "IfcBuildingElementProxy", POST), {}),
-    (element("e", "IfcFurniture", name="chair"), {}),
-    (element("e", "IfcBuildingElementProxy", name="curtain rod"), {}),
-])
+@pytest.mark.parametrize(
+    ("given_element", "roles"),
+    [
+        # declared: predefined types of IFC4.3 and plain ObjectType words
+        (element("e", "IfcWall", predefined="SHEAR"), {"shear_wall": "declared"}),
+        (element("e", "IfcMember", POST, predefined="POST"), {"post": "declared"}),
+        (element("e", "IfcMember", STUD, predefined="STUD"), {"stud": "declared"}),
+        (element("e", "IfcFooting"), {"footing": "declared"}),
+        (element("e", "IfcPile"), {"pile": "declared"}),
+        (element("e", "IfcMechanicalFastener", predefined="ANCHORBOLT"), {"anchor_bolt": "declared"}),
+        (element("e", "IfcMechanicalFastener", predefined="COUPLER"), {"coupler": "declared"}),
+        (element("e", "IfcDiscreteAccessory", object_type="Hold-down"), {"hold_down": "declared"}),
+        (element("e", "IfcDiscreteAccessory", object_type="TIEDOWN"), {"hold_down": "declared"}),
+        (element("e", "IfcSlab", predefined="BASESLAB"), {"foundation_slab": "declared"}),
+        (element("e", "IfcWindow"), {"window": "declared"}),
+        (element("e", "IfcWall"), {"other_wall": "declared"}),
+        # inferred: two grounds of different kind
+        (element("e", "IfcDiscreteAccessory", name="Tie-down TD-2"), {"hold_down": "inferred"}),
+        (element("e", "IfcMember", POST, name="end post"), {"post": "inferred"}),
+        (element("e", "IfcBuildingElementProxy", ROD, name="anchor rod"), {"rod": "inferred"}),
+        (element("e", "IfcWall", block((0, 0, 0), (2, 0.14, 2.4)), name="SW-3"), {"shear_wall": "inferred"}),
+        # guessed: one ground only
+        (element("e", "IfcBuildingElementProxy", name="Tie-down TD-2"), {"hold_down": "guessed"}),
+        # two globs of one role are one ground
+        (element("e", "IfcBuildingElementProxy", name="hold-down tie-down td-2"), {"hold_down": "guessed"}),
+        (
+            element("e", "IfcBuildingElementProxy", name="tie-down", type_name="hold-down"),
+            {"hold_down": "guessed"},
+        ),
+        # nothing speaks for a role
+        (element("e", "IfcBuildingElementProxy", POST), {}),
+        (element("e", "IfcFurniture", name="chair"), {}),
+        (element("e", "IfcBuildingElementProxy", name="curtain rod"), {}),
+    ],
+)
 def test_a_part_alone(given_element, roles):
     assert found(given_element)["e"] == roles
 
@@ -105,21 +111,33 @@ def test_a_guess_is_no_ground_for_another_guess():
 
 def test_project_override_beats_everything():
     book = load_book(RULES / "roles", [{"role": "strap", "name": "tie-down*"}])
-    assert found(element("e", "IfcDiscreteAccessory", object_type="Hold-down", name="Tie-down X"), book=book) == {
-        "e": {"strap": "declared"}}
+    assert found(
+        element("e", "IfcDiscreteAccessory", object_type="Hold-down", name="Tie-down X"), book=book
+    ) == {"e": {"strap": "declared"}}
     assert found(element("e", "IfcDiscreteAccessory", object_type="Hold-down", name="other"), book=book) == {
         "e": {"hold_down": "declared"}}
 
 
 def test_override_needs_all_its_clauses():
     book = load_book(RULES / "roles", [{"role": "post", "name": "x*", "class": "IfcColumn"}])
-    assert found(element("e", "IfcMember", STUD, name="x1", predefined="STUD"), book=book)["e"] == {"stud": "declared"}
+    assert found(element("e", "IfcMember", STUD, name="x1", predefined="STUD"), book=book)["e"] == {
+        "stud": "declared"
+    }
 
 
 def test_layers_of_a_wall_are_parts_at_their_own_depth():
-    wall = element("w", "IfcWall", block((0, 0, 0), (2, 0.15, 2.4)), predefined="SHEAR", layer_axis="AXIS2",
-                   layers=(MaterialLayer("gypsum board", 0.012, 0.0), MaterialLayer("studs and air", 0.126, 0.012),
-                           MaterialLayer("OSB 12", 0.012, 0.138)))
+    wall = element(
+        "w",
+        "IfcWall",
+        block((0, 0, 0), (2, 0.15, 2.4)),
+        predefined="SHEAR",
+        layer_axis="AXIS2",
+        layers=(
+            MaterialLayer("gypsum board", 0.012, 0.0),
+            MaterialLayer("studs and air", 0.126, 0.012),
+            MaterialLayer("OSB 12", 0.012, 0.138),
+        ),
+    )
     model = Model((), {"w": wall}, {}, {}, (), np.zeros(3))
     parts = recognise(model, BOOK, PROPERTIES.has)
     assert list(parts) == ["w", "w/layer:2"]
@@ -132,8 +150,12 @@ def test_layers_of_a_wall_are_parts_at_their_own_depth():
 def test_bolts_in_one_element_are_counted_apart_in_place_order():
     solids = [bar((x, 0, -0.2), (x, 0, 0.1), 0.006) for x in (2.0, 0.2, 1.1)]
     roles = found(element("g", "IfcMechanicalFastener", *solids, predefined="ANCHORBOLT"))
-    assert roles == {"g": {}, "g/item:0": {"anchor_bolt": "declared"}, "g/item:1": {"anchor_bolt": "declared"},
-                     "g/item:2": {"anchor_bolt": "declared"}}
+    assert roles == {
+        "g": {},
+        "g/item:0": {"anchor_bolt": "declared"},
+        "g/item:1": {"anchor_bolt": "declared"},
+        "g/item:2": {"anchor_bolt": "declared"},
+    }
 
 
 def test_an_assembly_takes_in_its_leaves_and_a_rod_inside_stays_a_rod():
@@ -149,13 +171,23 @@ def test_an_assembly_takes_in_its_leaves_and_a_rod_inside_stays_a_rod():
 
 def test_assembly_and_leaf_of_one_role_count_once_but_a_collection_counts_its_leaves():
     def tie(key, parent):
-        return element(key, "IfcDiscreteAccessory", block((0, 0, 0), (0.06, 0.06, 0.3)), object_type="Hold-down",
-                       parent=parent)
+        return element(
+            key,
+            "IfcDiscreteAccessory",
+            block((0, 0, 0), (0.06, 0.06, 0.3)),
+            object_type="Hold-down",
+            parent=parent,
+        )
 
-    single = found(element("a", "IfcElementAssembly", object_type="Hold-down", children=("b",)), tie("b", "a"))
+    single = found(
+        element("a", "IfcElementAssembly", object_type="Hold-down", children=("b",)), tie("b", "a")
+    )
     assert single == {"a": {"hold_down": "declared"}, "b": {}}
-    many = found(element("a", "IfcElementAssembly", object_type="Hold-down", children=("b", "c")), tie("b", "a"),
-                 tie("c", "a"))
+    many = found(
+        element("a", "IfcElementAssembly", object_type="Hold-down", children=("b", "c")),
+        tie("b", "a"),
+        tie("c", "a"),
+    )
     assert many == {"a": {}, "b": {"hold_down": "declared"}, "c": {"hold_down": "declared"}}
 
 
@@ -168,12 +200,14 @@ def test_cyclic_assembly_ends():
 @given(st.randoms())
 @settings(max_examples=25, deadline=None)
 def test_order_of_elements_cannot_matter(random):
-    rows = [element("p", "IfcMember", POST, predefined="POST"),
-            element("t", "IfcBuildingElementProxy", block((0.09, 0.03, 0.1), (0.15, 0.1, 0.4)), name="tie-down"),
-            element("r", "IfcBuildingElementProxy", bar((0.12, 0.07, -0.4), (0.12, 0.07, 0.3)), name="bar 16"),
-            element("f", "IfcFooting", block((-1, -1, -0.6), (1, 1, 0.0))),
-            element("s", "IfcMember", block((1, 0, 0), (1.04, 0.14, 2.3)), name="Stud"),
-            element("n", "IfcBuildingElementProxy", block((0.1, 0.05, 0.4), (0.14, 0.09, 0.42)), name="nut")]
+    rows = [
+        element("p", "IfcMember", POST, predefined="POST"),
+        element("t", "IfcBuildingElementProxy", block((0.09, 0.03, 0.1), (0.15, 0.1, 0.4)), name="tie-down"),
+        element("r", "IfcBuildingElementProxy", bar((0.12, 0.07, -0.4), (0.12, 0.07, 0.3)), name="bar 16"),
+        element("f", "IfcFooting", block((-1, -1, -0.6), (1, 1, 0.0))),
+        element("s", "IfcMember", block((1, 0, 0), (1.04, 0.14, 2.3)), name="Stud"),
+        element("n", "IfcBuildingElementProxy", block((0.1, 0.05, 0.4), (0.14, 0.09, 0.42)), name="nut"),
+    ]
     wanted = found(*rows)
     random.shuffle(rows)
     assert found(*rows) == wanted
@@ -182,7 +216,12 @@ def test_order_of_elements_cannot_matter(random):
 
 def test_globs_match_the_whole_text_and_any_of_several():
     pattern = globs(["td-*", "* td-*"])
-    assert [bool(pattern.match(text)) for text in ("td-3", "tie td-3", "std-3", "td3")] == [True, True, False, False]
+    assert [bool(pattern.match(text)) for text in ("td-3", "tie td-3", "std-3", "td3")] == [
+        True,
+        True,
+        False,
+        False,
+    ]
     assert globs([]) is None
 
 

@@ -213,7 +213,7 @@ def test_finding_says_limit_margin_basis_and_condition():
     ]
     assert found.conditional
     assert found.message.startswith("If this is an opening, ")
-    assert (found.limits[1].limit, found.limits[1].margin) == ("10 ft (3048 mm)", "-48 mm")
+    assert (found.limits[1].limit, found.limits[1].margin) == ("10 ft (3048 mm)", "48 mm short")
     assert found.limits[1].basis.words() == "IRC 2018 AF103.6.1"
 
 

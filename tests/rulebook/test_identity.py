@@ -24,7 +24,7 @@ def part(key, centre, half, turn=None, shift=(0.0, 0.0, 0.0)):
 def scene(turn=None, shift=(0.0, 0.0, 0.0), post_x=0.3):
     wall = part("W", (1.5, 0.0, 1.2), (1.5, 0.07, 1.2), turn, shift)
     post = part("P", (post_x, 0.02, 1.2), (0.0445, 0.07, 1.2), turn, shift)
-    return state(wall, [wall, post])
+    return state([wall], [wall, post])
 
 
 @given(st.floats(0, 6.3), st.booleans(), st.tuples(*[st.floats(-1000, 1000)] * 3))
@@ -32,6 +32,15 @@ def test_moved_turned_and_mirrored_houses_keep_their_state(angle, mirrored, shif
     turn = np.array([[np.cos(angle), -np.sin(angle), 0], [np.sin(angle), np.cos(angle), 0], [0, 0, 1.0]])
     turn = turn @ np.diag([-1.0, 1.0, 1.0]) if mirrored else turn
     assert scene(turn, shift) == scene()
+
+
+def test_other_global_ids_keep_the_state():
+    """An exporter that renews ids changes neither what was judged nor which part is the reference of places."""
+    def row(first, second, third):
+        panels = [part(first, (0.6, 0.0, 1.2), (0.6, 0.07, 1.2)), part(second, (1.8, 0.0, 1.2), (0.6, 0.07, 1.2))]
+        return state(panels, [*panels, part(third, (0.3, 0.02, 1.2), (0.0445, 0.07, 1.2))])
+
+    assert row("A", "B", "C") == row("Z", "Y", "X") == row("B", "A", "C")
 
 
 def test_a_moved_part_changes_the_state():

@@ -43,7 +43,7 @@ def test_reads_conditional_and_elements():
     finding = judge([rule], FakeHouse({"post": (POST,)}), ask).findings[0]
     assert finding.message == "If the parts are what they seem, post stands 5.1 mm from stud"
     assert finding.elements == ("post", "stud")
-    assert (finding.conditional, finding.limits[0].margin) == (True, "-0.1 mm")
+    assert (finding.conditional, finding.limits[0].margin) == (True, "0.1 mm too much")
     before = finding.state
     FAR.roles["stud"] = Rung.SCHEDULED
     assert judge([rule], FakeHouse({"post": (POST,)}), ask).findings[0].state != before

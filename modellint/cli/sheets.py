@@ -1,0 +1,51 @@
+"""`modellint sheets`: field sheets to print and take to the site."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import click
+
+from modellint.cli.common import Day, debug_option, limit_options, limits_from, project_option
+
+
+@click.command(short_help="Write field sheets to print.")
+@click.argument("model", type=click.Path(path_type=Path))
+@click.option("-o", "--output", required=True, type=click.Path(path_type=Path), metavar="FILE.html",
+              help="Page to write; print it from a browser.")
+@click.option("--with", "others", multiple=True, type=click.Path(path_type=Path), metavar="FILE",
+              help="A further file of the same house; may be repeated.")
+@click.option("--revision", default="", metavar="TEXT", help="Revision printed on every page [default: a blank].")
+@click.option("--date", "day", type=Day(), default=None, metavar="YYYY-MM-DD",
+              help="Date printed on every page [default: a blank].")
+@click.option("--units", "display", type=click.Choice(["metric", "us"]), default=None,
+              help="Metric, or feet, inches and fractions [default: the project's, else metric].")
+@click.option("--force", is_flag=True, help="Overwrite a file that modellint did not write.")
+@project_option()
+@limit_options()
+@debug_option()
+def sheets(model: Path, output: Path, others: tuple[Path, ...], revision: str, day: date | None,
+           display: str | None, force: bool, project: Path | None, memory: int, seconds: float) -> None:
+    """Write field sheets of MODEL: one page per wall end, anchor layouts, the vent, checklists, hand-over.
+
+    Each page carries the revision and date you give and the model's fingerprint.
+
+    Example:
+
+      modellint sheets house.ifc -o sheets.html --units us --revision B --date 2026-03-02
+    """
+    from modellint.reports.atomic import write_atomic
+    from modellint.reports.sheets import render
+    from modellint.reports.sheets_text import Issue
+    from modellint.text import for_terminal
+    from modellint.worker import run
+
+    request = {"models": [model, *others], "display": display, "project": project, "drawings": True}
+    report = run(request, limits_from(memory, seconds))
+    issue = Issue(revision, day.isoformat() if day else "")
+    write_atomic(output, render(report, issue).encode(), force)
+    if report["exit"]["status"] == 3:
+        for reason in report["exit"]["reasons"]:
+            click.echo(f"The check is incomplete: {for_terminal(reason, 600)}", err=True)
+        raise SystemExit(3)
