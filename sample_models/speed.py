@@ -59,6 +59,21 @@ def measured(command: list[str]) -> tuple[float, int, str]:
     return seconds, peak, out
 
 
+def comparison(rounds: int) -> None:
+    """Print what comparing two revisions costs against one check of the later one, medians of interleaved runs."""
+    with tempfile.TemporaryDirectory() as folder:
+        pair = [Path(folder) / "before.ifc", Path(folder) / "after.ifc"]
+        for path in pair:
+            street(1, path)
+        tool = [sys.executable, "-m", "modellint.cli.main"]
+        once, both = [], []
+        for _ in range(rounds):
+            once.append(measured([*tool, "check", str(pair[1]), "--cache", "off"])[0])
+            both.append(measured([*tool, "compare", *map(str, pair)])[0])
+    a, b = statistics.median(once), statistics.median(both)
+    print(f"\nOne house: check {a:.2f} s, comparison {b:.2f} s, {b / a:.2f} times.")
+
+
 def main(arguments: list[str] | None = None) -> None:
     """Measure and print."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
@@ -78,7 +93,7 @@ def main(arguments: list[str] | None = None) -> None:
                 opens.append(float(out))
                 memory[0] = max(memory[0], peak)
                 seconds, peak, _ = measured([sys.executable, "-m", "modellint.cli.main", "check", str(path),
-                                             "--format", "json"])
+                                             "--format", "json", "--cache", "off"])
                 whole.append(seconds)
                 memory[1] = max(memory[1], peak)
             a, b = statistics.median(opens), statistics.median(whole)
@@ -87,6 +102,7 @@ def main(arguments: list[str] | None = None) -> None:
                   f"{memory[0] / 1e6:.0f} | {memory[1] / 1e6:.0f} |", flush=True)
     for (few, quick), (many, slow) in pairwise(checks):
         print(f"\nGrowth from {few} to {many} houses: exponent {math.log(slow / quick) / math.log(many / few):.2f}.")
+    comparison(given.rounds)
 
 
 if __name__ == "__main__":

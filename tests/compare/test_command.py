@@ -7,13 +7,12 @@ import os
 import shutil
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import jsonschema
 import pytest
 
-from modellint import comparison, pipeline
+from modellint import pipeline
 from modellint.cli.compare import file_of_commit
 from modellint.errors import UsageProblem
 from sample_models.generator import DEFECTS, build
@@ -22,8 +21,6 @@ from tests.compare.pairs import written
 
 ROOT = Path(__file__).parents[2]
 SCHEMA = json.loads((ROOT / "docs" / "compare.schema.json").read_text(encoding="utf-8"))
-# at most this many times the processor time of one check; both are measured side by side, the best of several runs
-DEAREST = 2.2
 
 
 def run(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
@@ -140,18 +137,3 @@ def test_an_earlier_commit(tmp_path: Path) -> None:
     for revision, words in (("nothing", "git has no house.ifc"), ("--all", "not a commit")):
         with pytest.raises(UsageProblem, match=words):
             file_of_commit(models / "house.ifc", revision, tmp_path)
-
-
-def test_comparing_costs_little_more_than_two_checks(pair: Path) -> None:
-    """Processor time, best of three each; printed with pytest -s."""
-    before, after = str(pair / "monday.ifc"), str(pair / "friday.ifc")
-    pipeline.check({"models": [after]})
-    best = [float("inf"), float("inf")]
-    for _ in range(3):
-        start = time.process_time()
-        pipeline.check({"models": [after]})
-        middle = time.process_time()
-        comparison.compare({"before": [before], "models": [after]})
-        best = [min(best[0], middle - start), min(best[1], time.process_time() - middle)]
-    print(f"one check {best[0]:.2f} s, one comparison {best[1]:.2f} s: {best[1] / best[0]:.2f} times")
-    assert best[1] <= DEAREST * best[0]

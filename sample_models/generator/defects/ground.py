@@ -94,7 +94,7 @@ def membrane_half(house: House) -> None:
 
 
 def pocket_unserved(house: House) -> None:
-    """A footing cuts the gravel in two and no pipe reaches the western part."""
+    """A footing cuts the gravel in two and no pipe reaches the western part (the pipe that did is cut short)."""
     if house.name == "three-storey":
         far = [
             f"soil-gas/{n}"
@@ -188,5 +188,6 @@ DEFECTS = (
                 "Level 1", "soil-gas/collector-far", "soil-gas/crossing", host="foundation/gravel"
             ),
         },
+        ("collector-too-short",),
     ),
 )
