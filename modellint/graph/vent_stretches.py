@@ -70,8 +70,9 @@ class VentStretch:
 
 
 def stretches_of(house: House, run: VentRun, layers: tuple[Layer, ...]) -> tuple[VentStretch, ...]:
-    """Stretches of a run by the key of their first pipe; pipes in the gravel rest on it and are left out."""
-    floor = max((layer.top for layer in layers), default=-np.inf)
+    """Stretches of a run by the key of their first pipe; pipes in the gravel or under the slab are bedded: left out."""
+    slabs = [float(part.box.low[2]) for part in house.with_role("foundation_slab") if part.box is not None]
+    floor = max([*(layer.top for layer in layers), *([min(slabs)] if slabs else [])], default=-np.inf)
     pipes = {
         key: piece
         for key, piece in run.network.pieces.items()
