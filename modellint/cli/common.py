@@ -104,6 +104,12 @@ def project_option() -> Decorator[Any]:
                         help="Project file [default: modellint.yaml beside the model or above it].")
 
 
+def others_option() -> Decorator[Any]:
+    """`--with FILE`, repeatable, as `others`: further files of the same house."""
+    return click.option("--with", "others", multiple=True, type=click.Path(path_type=Path), metavar="FILE",
+                        help="A further file of the same house; may be repeated.")
+
+
 def today_option() -> Decorator[Any]:
     """`--today DAY`, as `today`: never None; see day."""
     return click.option("--today", type=Day(), default=None, callback=lambda _ctx, _param, value: day(value),

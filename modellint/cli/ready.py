@@ -13,6 +13,7 @@ from modellint.cli.common import (
     debug_option,
     limit_options,
     limits_from,
+    others_option,
     project_option,
     use_color,
 )
@@ -21,14 +22,7 @@ from modellint.errors import UsageProblem
 
 @click.command(short_help="Say what a model is ready for, and what to add.")
 @click.argument("model", type=click.Path(path_type=Path))
-@click.option(
-    "--with",
-    "others",
-    multiple=True,
-    type=click.Path(path_type=Path),
-    metavar="FILE",
-    help="A further file of the same house; may be repeated.",
-)
+@others_option()
 @click.option(
     "--why",
     metavar="GLOBAL_ID",

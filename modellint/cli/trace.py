@@ -16,6 +16,7 @@ from modellint.cli.common import (
     debug_option,
     limit_options,
     limits_from,
+    others_option,
     project_option,
     use_color,
 )
@@ -30,8 +31,7 @@ _MOST = 20
 @click.command(short_help="Walk one chain link by link.")
 @click.argument("model", type=click.Path(path_type=Path))
 @click.argument("which", nargs=-1, metavar="WALL_END|vent")
-@click.option("--with", "others", multiple=True, type=click.Path(path_type=Path), metavar="FILE",
-              help="A further file of the same house; may be repeated.")
+@others_option()
 @click.option("--units", "display", type=click.Choice(["metric", "us"]), default=None,
               help="Units of the printed numbers [default: the project's, else metric].")
 @color_option()

@@ -13,6 +13,7 @@ from modellint.cli.common import (
     debug_option,
     limit_options,
     limits_from,
+    others_option,
     project_option,
     use_color,
 )
@@ -75,14 +76,7 @@ class Set(click.ParamType):  # type: ignore[type-arg]
     metavar="GLOBAL_ID.QUANTITY=VALUE",
     help="Give an element a quantity of the property book; may be repeated.",
 )
-@click.option(
-    "--with",
-    "others",
-    multiple=True,
-    type=click.Path(path_type=Path),
-    metavar="FILE",
-    help="A further file of the same house; may be repeated.",
-)
+@others_option()
 @click.option(
     "--units",
     "display",
