@@ -148,7 +148,8 @@ def test_embedment_agrees_with_sampling(z0, z1, x0, x1):
     points = axis[0] + np.linspace(0, 1, 4001)[:, None] * (axis[1] - axis[0])
     share = float((np.abs(foot.box.local(points)) <= foot.box.half).all(axis=1).mean())
     length = float(np.linalg.norm(axis[1] - axis[0]))
-    assert embedment((foot,), axis)[0] == pytest.approx(share * length, abs=length / 1500)
+    # sampling is good to one step of 4001, the answer is given to 0.1 mm
+    assert embedment((foot,), axis)[0] == pytest.approx(share * length, abs=length / 1500 + 5.1e-5)
 
 
 def test_stepped_footing_is_found_at_its_own_level():
