@@ -8,11 +8,13 @@ are kept: one that hit a limit, or that lost a part to a crash, is made again ea
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import json
 import os
 import sys
 import tempfile
+import zlib
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from functools import cache
@@ -25,10 +27,11 @@ from modellint.project_file import find_project
 SUFFIX = ".check"
 MOST_BYTES = 512 * 1024 * 1024  # of the whole folder; the entries not used longest go first (judgement, no source)
 MOST_OF_ONE = 64 * 1024 * 1024
+MOST_UNPACKED = 512 * 1024 * 1024
 OFF = "off"
 _LOST = frozenset({"part-not-drawn"})
 # they change neither what is found nor how it is written
-_NO_MATTER = frozenset({"models", "project", "today", "debug"})
+_NO_MATTER = frozenset({"models", "project", "today", "debug", "cores"})
 
 
 def default_folder() -> Path:
@@ -63,8 +66,8 @@ class Cache:
             head, _, body = path.read_bytes().partition(b"\n")
             if hashlib.sha256(body).hexdigest().encode() != head:
                 return None
-            entry = json.loads(body)
-            if any(_digest(Path(name)) != digest for name, digest in entry["depends"]):
+            entry = json.loads(_unpacked(body))
+            if any(digest(Path(name)) != wanted for name, wanted in entry["depends"]):
                 return None
             report: dict[str, Any] = entry["report"]
             if report["today"] is not None and report["today"] != request.get("today"):
@@ -72,7 +75,7 @@ class Cache:
             with suppress(OSError):
                 os.utime(path)
             return report
-        except (OSError, ValueError, KeyError, TypeError, RecursionError):
+        except (OSError, ValueError, KeyError, TypeError, RecursionError, zlib.error):
             return None
 
     def put(self, key: str, request: Mapping[str, Any], report: Mapping[str, Any]) -> None:
@@ -86,8 +89,9 @@ class Cache:
         if not key or not report["model"]["files"] or any(note["code"] in _LOST for note in report["input_notes"]):
             return
         try:
-            entry = {"depends": _depends(request), "report": report}
-            body = json.dumps(entry, ensure_ascii=False, separators=(",", ":")).encode()
+            entry = {"depends": named_by_project(request), "report": report}
+            # a report shrinks to a ninth at the quickest level (measured), and is read back sooner than unpacked
+            body = zlib.compress(json.dumps(entry, ensure_ascii=False, separators=(",", ":")).encode(), 1)
             if len(body) > MOST_OF_ONE:
                 return
             self.folder.mkdir(parents=True, exist_ok=True, mode=0o700)
@@ -133,6 +137,19 @@ class Cache:
                 total -= size
 
 
+def _unpacked(body: bytes) -> bytes:
+    """The text of an entry.
+
+    Raises:
+        ValueError: it is larger than any report, or cut.
+    """
+    unpacking = zlib.decompressobj()
+    text = unpacking.decompress(body, MOST_UNPACKED)
+    if not unpacking.eof:
+        raise ValueError("no whole entry")
+    return text
+
+
 def key_of(request: Mapping[str, Any]) -> str:
     """Name of the entry for a check; see the module.
 
@@ -140,24 +157,25 @@ def key_of(request: Mapping[str, Any]) -> str:
         OSError: a model or the project file cannot be read.
     """
     models = [Path(path) for path in request["models"]]
-    project = _project(request)
+    project = project_of(request)
     parts = {
-        "version": modellint.__version__, "program": _program(), "rules": _rules(),
-        "models": [[path.name, _digest(path)] for path in models],
-        "project": [project.name, _digest(project)] if project is not None else None,
+        "version": modellint.__version__, "program": _program(), "rules": rules_digest(),
+        "models": [[path.name, digest(path)] for path in models],
+        "project": [project.name, digest(project)] if project is not None else None,
         "options": {key: request[key] for key in sorted(request) if key not in _NO_MATTER},
     }
     return hashlib.sha256(json.dumps(parts, sort_keys=True, default=str).encode()).hexdigest()
 
 
-def _project(request: Mapping[str, Any]) -> Path | None:
+def project_of(request: Mapping[str, Any]) -> Path | None:
+    """The project file of a check: the one it names, else the one found upward from its first model."""
     given = request.get("project")
     return Path(given) if given else find_project(Path(request["models"][0]).resolve().parent)
 
 
-def _depends(request: Mapping[str, Any]) -> list[list[str]]:
+def named_by_project(request: Mapping[str, Any]) -> list[list[str]]:
     """Files and folders that the project file names, each with its hash."""
-    project = _project(request)
+    project = project_of(request)
     if project is None:
         return []
     from modellint.rulebook.yaml_text import read_yaml
@@ -167,8 +185,8 @@ def _depends(request: Mapping[str, Any]) -> list[list[str]]:
     for text in _texts(read_yaml(project).data):
         with suppress(OSError, ValueError):
             path = folder / text
-            if text and path.exists():
-                found[str(path)] = _digest(path)
+            if text and path.resolve().is_relative_to(folder) and path.exists():  # no other file is ever read
+                found[str(path)] = digest(path)
     return [[name, found[name]] for name in sorted(found)]
 
 
@@ -183,13 +201,19 @@ def _texts(value: Any) -> Iterator[str]:
             yield from _texts(item)
 
 
-def _digest(path: Path) -> str:
-    """Hash of a file, or of all files in a folder with their names."""
+def digest(path: Path) -> str:
+    """Hash of a file, or of all files in a folder with their names.
+
+    Raises:
+        OSError: it cannot be read, or is a device or a pipe, which might never end.
+    """
     if path.is_dir():
         whole = hashlib.sha256()
         for one in sorted(one for one in path.rglob("*") if one.is_file()):
-            whole.update(f"{one.relative_to(path).as_posix()}\0{_digest(one)}\n".encode())
+            whole.update(f"{one.relative_to(path).as_posix()}\0{digest(one)}\n".encode())
         return whole.hexdigest()
+    if not path.is_file():
+        raise FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT), str(path))
     with path.open("rb") as file:
         return hashlib.file_digest(file, "sha256").hexdigest()
 
@@ -202,11 +226,11 @@ def _program() -> str:
 
 
 @cache
-def _rules() -> str:
+def rules_digest() -> str:
     """Hash of the shipped rules and books."""
     package = Path(__file__).resolve().parent
     folder = next((one for one in (package / "_rules", package.parent / "rules") if one.is_dir()), None)
-    return _digest(folder) if folder is not None else ""
+    return digest(folder) if folder is not None else ""
 
 
 def _stamp(folder: Path, files: Sequence[Path]) -> str:

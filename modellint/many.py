@@ -6,10 +6,9 @@ or whose project file is wrong, is a row like the others. Rows come in the order
 
 from __future__ import annotations
 
-import glob
 import os
 import threading
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass
 from pathlib import Path
@@ -17,12 +16,13 @@ from typing import Any
 
 import modellint
 from modellint.cache import Cache
-from modellint.errors import ModellintError, UsageProblem
+from modellint.errors import ModellintError
 from modellint.limits import Limits
+from modellint.model_paths import expand as expand
+from modellint.model_paths import is_many as is_many
 from modellint.worker import run
 
 FORMAT = 1
-SUFFIXES = (".ifc", ".ifczip")
 _COUNTS = ("fail", "open", "pass", "notApplicable", "accepted", "later")
 Tell = Callable[[int, int, str], None]
 
@@ -37,50 +37,6 @@ class Checked:
     problem: str = ""
     status: int = 0
     kept: bool = False
-
-
-def expand(arguments: Iterable[Path]) -> list[Path]:
-    """Models that files, folders and globs name: each once, those of a folder or glob sorted by their path.
-
-    Raises:
-        UsageProblem: a folder or glob holds no model.
-    """
-    found: dict[Path, None] = {}
-    for argument in arguments:
-        for path in _named_by(argument):
-            found.setdefault(path, None)
-    return list(found)
-
-
-def is_many(arguments: Sequence[Path]) -> bool:
-    """Whether arguments name more than one plain file."""
-    return len(arguments) > 1 or any(one.is_dir() or _is_glob(one) for one in arguments)
-
-
-def _named_by(argument: Path) -> list[Path]:
-    if argument.is_dir():
-        rows = list(_files_in(argument))
-    elif _is_glob(argument):
-        rows = [Path(name) for name in glob.glob(str(argument), recursive=True)]  # noqa: PTH207
-    else:
-        return [argument]  # a file that is not there is said by its own check
-    models = sorted((path for path in rows if path.suffix.lower() in SUFFIXES and path.is_file()),
-                    key=lambda path: path.as_posix())
-    if not models:
-        raise UsageProblem(f"{argument} holds no model ({' or '.join(SUFFIXES)}).")
-    return models
-
-
-def _files_in(top: Path) -> Iterator[Path]:
-    """Files of a folder and its folders, without hidden ones."""
-    for folder, folders, names in os.walk(top):
-        folders[:] = [name for name in folders if not name.startswith(".")]
-        yield from (Path(folder) / name for name in names if not name.startswith("."))
-
-
-def _is_glob(path: Path) -> bool:
-    text = str(path)
-    return ("*" in text or "?" in text or "]" in text.partition("[")[2]) and not path.exists()
 
 
 def check_all(models: Sequence[Path], request: Mapping[str, Any], limits: Limits, *, jobs: int = 0,
@@ -103,7 +59,7 @@ def check_all(models: Sequence[Path], request: Mapping[str, Any], limits: Limits
     at_once = max(1, min(jobs or os.cpu_count() or 1, len(models)))
     with ThreadPoolExecutor(at_once) as pool:
         waiting: dict[Future[Checked], int] = {
-            pool.submit(_one, path, request, limits, cache, stop): k for k, path in enumerate(models)}
+            pool.submit(check_one, path, request, limits, cache, stop): k for k, path in enumerate(models)}
         try:
             while waiting:
                 done, _ = wait(waiting, timeout=1.0, return_when=FIRST_COMPLETED)
@@ -119,8 +75,9 @@ def check_all(models: Sequence[Path], request: Mapping[str, Any], limits: Limits
     return [rows[k] for k in sorted(rows)]
 
 
-def _one(path: Path, request: Mapping[str, Any], limits: Limits, cache: Cache | None,
-         stop: threading.Event) -> Checked:
+def check_one(path: Path, request: Mapping[str, Any], limits: Limits, cache: Cache | None = None,
+              stop: threading.Event | None = None) -> Checked:
+    """Check one model of several: its report, or why there is none."""
     name, order = shown_name(path), {**request, "models": [path]}
     key = cache.key(order) if cache is not None else ""
     report = cache.get(key, order) if cache is not None else None

@@ -19,8 +19,8 @@ ENDINGS = {"text": "txt", "json": "json", "junit": "xml", "gitlab": "gitlab.json
 
 
 def check_many(models: Sequence[Path], request: Mapping[str, Any], limits: Limits, *, jobs: int,
-               cache: Cache | None, format_: str, writes: Sequence[tuple[str, Path]], force: bool,
-               colour: bool) -> int:
+               cluster: str | None, cluster_wait: float, cache: Cache | None, format_: str,
+               writes: Sequence[tuple[str, Path]], force: bool, colour: bool) -> int:
     """Check all models, print the merged summary and write each model's reports into folders.
 
     Returns:
@@ -39,10 +39,15 @@ def check_many(models: Sequence[Path], request: Mapping[str, Any], limits: Limit
     for _, folder in writes:
         if folder.exists() and not folder.is_dir():
             raise UsageProblem(f"For several models, --write names a folder; {folder} is a file.")
-    rows = check_all(expand(models), request, limits, jobs=jobs, cache=cache, tell=_tell)
+    if cluster is None:
+        rows = check_all(expand(models), request, limits, jobs=jobs, cache=cache, tell=_tell)
+    else:
+        from modellint.cluster import check_on_cluster
+
+        rows = check_on_cluster(cluster, expand(models), request, limits, wait=cluster_wait, cache=cache, tell=_tell)
     _clear()
     for kind, folder in writes:
-        _write_each(rows, kind, folder, force)
+        _write_each(rows, kind, folder, force, bool(request.get("three_d")))
     plain = summary_of(rows)
     if format_ == "json":
         click.echo(to_json(plain), nl=False)
@@ -53,7 +58,7 @@ def check_many(models: Sequence[Path], request: Mapping[str, Any], limits: Limit
     return status
 
 
-def _write_each(rows: Sequence[Any], kind: str, folder: Path, force: bool) -> None:
+def _write_each(rows: Sequence[Any], kind: str, folder: Path, force: bool, three_d: bool) -> None:
     """One file per model that has a report, named after the model's path."""
     from modellint.reports.atomic import write_atomic
     from modellint.reports.formats import render
@@ -73,7 +78,7 @@ def _write_each(rows: Sequence[Any], kind: str, folder: Path, force: bool) -> No
             write_folder(row.report, folder / stem, force)
             continue
         uris = {} if Path(row.name).is_absolute() else {row.path.name: row.name}
-        made = render(kind, row.report, uris=uris)
+        made = render(kind, row.report, uris=uris, three_d=three_d)
         write_atomic(folder / f"{stem}.{ENDINGS.get(kind, kind)}", made, force=force)
 
 
