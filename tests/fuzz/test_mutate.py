@@ -1,4 +1,4 @@
-"""Sixty damaged models; thousands with `python -m tests.fuzz.mutate --count N`."""
+"""Three hundred damaged models; thousands with `python -m tests.fuzz.mutate --count N`."""
 
 from __future__ import annotations
 
@@ -11,10 +11,11 @@ from tests.fuzz.damage import CUTS, DAMAGES
 from tests.fuzz.mutate import Mutant, Tally, bases, check_batch, fuzz
 
 
-def test_sixty_mutants_keep_all_promises(tmp_path: Path) -> None:
-    tally = fuzz(60, 3, tmp_path)
+def test_three_hundred_mutants_keep_all_promises(tmp_path: Path) -> None:
+    tally = fuzz(300, 3, tmp_path)
     assert tally.broken == []
-    assert sum(tally.outcomes.values()) == 60
+    assert sum(tally.outcomes.values()) == 300
+    assert tally.commands == 12
     assert {kind for kind, _ in tally.outcomes} == {damage.__name__ for damage in DAMAGES}
 
 

@@ -7,12 +7,17 @@ import os
 import re
 import subprocess
 import sys
+import time
+import zipfile
 from pathlib import Path
 from typing import Any
+from xml.etree import ElementTree
 
 import pytest
 
-from tests.hostile.generate import EXPECTED, WHOLE, write
+from modellint import pipeline
+from tests.hostile.attack import in_every_name, in_every_string
+from tests.hostile.generate import BODY, EXPECTED, HEAD, TAIL, WHOLE, write
 
 ROOT = Path(__file__).resolve().parents[2]
 SAMPLE = ROOT / "sample_models" / "two-storey" / "semantic.ifc"
@@ -75,28 +80,65 @@ def edited(folder: Path, change: Any) -> Path:
     return path
 
 
-def in_every_name(text: str) -> str:
-    """A terminal escape, markup, a formula, a build-log command and a line break before every name."""
-    nasty = r"=HYPERLINK(1)\X\1B[2J<script>alert(1)</script>\X\0A::error file=x::owned\X\0D\X\07 "
-    return re.sub(r"(=IFC[A-Z]+\('[0-9A-Za-z_$]{22}',(?:\$|#\d+),')", lambda m: m[0] + nasty, text)
+FILE_NAME = "=1+1 ::error::x \x1b[2J<b>.ifc"
+WRITTEN = ("text", "json", "sarif", "junit", "gitlab", "annotations", "markdown", "html", "bcf", "bcf2.1")
 
 
-@pytest.mark.parametrize("kind", ["text", "json", "sarif", "junit", "gitlab", "annotations", "markdown", "html"])
-def test_no_string_of_a_model_escapes_a_report(kind: str, tmp_path: Path) -> None:
-    path = edited(tmp_path, in_every_name)
-    done = command("check", str(path), "--format", kind)
+@pytest.fixture(scope="module", params=[in_every_name, in_every_string], ids=["names", "strings"])
+def written(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """All reports about a model whose strings are attacks, in one folder, and what was printed."""
+    folder = tmp_path_factory.mktemp("attacked")
+    model = folder / FILE_NAME
+    model.write_text(request.param(SAMPLE.read_text(encoding="utf-8")), encoding="utf-8")
+    writes = [word for kind in WRITTEN for word in ("--write", f"{kind}={folder / f'report.{kind}'}")]
+    done = command("check", str(model), "--cache", "off", *writes, folder=folder)
     assert done.returncode in {0, 1, 3}
-    said = done.stdout.decode()
-    assert "\x1b" not in said
-    assert "\x07" not in said
-    assert "\r" not in said
-    if kind in {"html", "markdown", "junit"}:
-        assert "<script>alert" not in said
-    if kind == "annotations":
-        commands = [line for line in said.splitlines() if line.startswith("::")]
-        assert commands
-        assert not any(line.startswith("::error file=x::owned") for line in commands)
-        assert all(re.match(r"::(error|warning|notice) (file|title)=[^:]", line) for line in commands)
+    assert b"error in modellint itself" not in done.stdout
+    (folder / "printed").write_bytes(done.stdout + done.stderr)
+    ready = command("ready", str(model), "--ids", str(folder / "report.ids"), folder=folder)
+    (folder / "ready").write_bytes(ready.stdout + ready.stderr)
+    made = command("sheets", str(model), "-o", str(folder / "sheets.html"), folder=folder)
+    (folder / "sheets").write_bytes(made.stdout + made.stderr)
+    return folder
+
+
+def texts_in(folder: Path) -> dict[str, str]:
+    """Every text that was written or printed, by its name; those in archives too."""
+    found = {}
+    for path in folder.iterdir():
+        if path.name == FILE_NAME:
+            continue
+        if zipfile.is_zipfile(path):
+            with zipfile.ZipFile(path) as archive:
+                found |= {f"{path.name}/{name}": archive.read(name).decode() for name in archive.namelist()
+                          if not name.endswith(".png")}
+        else:
+            found[path.name] = path.read_text(encoding="utf-8")
+    return found
+
+
+def test_no_string_of_a_model_escapes_a_report(written: Path) -> None:
+    texts = texts_in(written)
+    assert {f"report.{kind}" for kind in WRITTEN if not kind.startswith("bcf")} <= set(texts)
+    assert any(name.startswith("report.bcf2.1/") for name in texts)
+    for name, said in texts.items():
+        for sign in ("\x1b", "\x07", "\r", "\x9b", "\u202e"):
+            assert sign not in said, (name, sign)
+        kind = name.removeprefix("report.").partition("/")[0]
+        if kind in {"html", "markdown", "junit", "bcf", "bcf2.1", "ids"} or name == "sheets.html":
+            assert "<script>alert" not in said, name
+        if kind in {"junit", "bcf", "bcf2.1", "ids"} and said.startswith("<?xml"):
+            ElementTree.fromstring(said)
+        if kind in {"json", "sarif", "gitlab"}:
+            json.loads(said)
+
+
+def test_no_string_of_a_model_is_a_command_of_a_build_log(written: Path) -> None:
+    texts = texts_in(written)
+    lines = [line for name in ("report.annotations", "printed", "ready") for line in texts[name].splitlines()]
+    assert not any(re.match(r"\s*(::error file=x::owned|##vso)", line) for line in lines)
+    commands = [line for line in texts["report.annotations"].splitlines() if line.startswith("::")]
+    assert all(re.match(r"::(error|warning|notice) (file|title)=[^:]", line) for line in commands)
 
 
 def test_huge_coordinates_and_missing_units_are_said(tmp_path: Path) -> None:
@@ -111,6 +153,41 @@ def test_huge_coordinates_and_missing_units_are_said(tmp_path: Path) -> None:
     done = command("check", str(far))
     assert done.returncode in {0, 1, 3}
     assert b"Traceback" not in done.stdout + done.stderr
+
+
+@pytest.mark.parametrize(("unit", "status"), [
+    ("IFCSIUNIT(*,.LENGTHUNIT.,.MILLI.,.SECOND.)", 3), ("IFCSIUNIT(*,.LENGTHUNIT.,.EXA.,.METRE.)", 3),
+    ("IFCSIUNIT(*,.LENGTHUNIT.,.KILO.,$)", 3), ("IFCSIUNIT(*,.LENGTHUNIT.,$,.METRE.)", 1),
+])
+def test_a_wrong_unit_never_reads_clean(unit: str, status: int, tmp_path: Path) -> None:
+    """Seconds, exametres, no name, and metres written for millimetres; the last fails the storey heights."""
+    right = "IFCSIUNIT(*,.LENGTHUNIT.,.MILLI.,.METRE.)"
+    text = SAMPLE.read_text(encoding="utf-8")
+    assert right in text
+    path = tmp_path / "house.ifc"
+    path.write_text(text.replace(right, unit), encoding="utf-8")
+    only = ["storey-heights-believable", "extent-believable", "vent-joined"]
+    report = pipeline.check({"models": [str(path)], "only": only})
+    assert report["exit"]["status"] == status
+    assert status == 1 or any("unit" in note["text"] for note in report["input_notes"] if note["serious"])
+
+
+def test_parts_within_parts_without_end_are_cut_and_said(tmp_path: Path) -> None:
+    """Deeper than Python recurses; the chain of placements is as long, and each wall stays where it is."""
+    rows = ["#50=IFCLOCALPLACEMENT(#3,#2);\n"]
+    for k in range(1500):
+        rows.append(f"#{1000 + 3 * k}=IFCLOCALPLACEMENT(#{997 + 3 * k if k else 50},#2);\n"
+                    f"#{1001 + 3 * k}=IFCELEMENTASSEMBLY('{k:022d}',#4,'a{k}',$,$,#{1000 + 3 * k},$,$,$,$);\n")
+        if k:
+            rows.append(f"#{1002 + 3 * k}=IFCRELAGGREGATES('{k + 10**8:022d}',#4,$,$,#{998 + 3 * k},"
+                        f"(#{1001 + 3 * k}));\n")
+    path = tmp_path / "deep.ifc"
+    path.write_text(HEAD + BODY + "".join(rows) + TAIL)
+    start = time.process_time()
+    report = pipeline.check({"models": [str(path)]})
+    assert time.process_time() - start < 30
+    assert report["exit"]["status"] == 3
+    assert any("1,499 levels deep" in note["text"] for note in report["input_notes"])
 
 
 def test_a_ring_of_aggregates_ends(tmp_path: Path) -> None:
