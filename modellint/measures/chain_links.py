@@ -19,12 +19,14 @@ from modellint.engineering.load_combinations import combination
 from modellint.engineering.load_levels import hazard_of, holds_for, load_level, method_of
 from modellint.engineering.rod import GRADES, tension_strength
 from modellint.engineering.wood_bearing import bearing_strength, washer_area
-from modellint.graph.foundation import embedment, foundations, reach_inside
+from modellint.graph.foundation import embedment, foundations, reaches_inside
 from modellint.graph.lever_arms import post_thickness
 from modellint.graph.wall_nodes import ChainStep, WallEnd
 from modellint.measures.ask import Ask
+from modellint.measures.given_twice import capacity_statements
 from modellint.measures.quantity import Evidence, Missing, Quantity, between, exact, unknown
-from modellint.measures.schedule_rows import tie_mark_of, tie_row, tie_rows
+from modellint.measures.schedule_rows import rod_run_row, tie_rows
+from modellint.measures.wall_loads import LoadCase, supposed
 from modellint.measures.wood import species_of
 from modellint.roles.part import Part, Rung
 from modellint.roles.shapes import radius_of
@@ -32,6 +34,8 @@ from modellint.roles.shapes import radius_of
 # how much smaller a drawn part may be than its schedule says: labels round 5/8 in to 15.9 mm and 3 in to 76
 # mm
 ROD_SLACK, WOOD_SLACK = 0.0003, 0.001
+# two statements of one capacity this near each other differ by rounding (common practice, no source)
+SAME = 0.02
 # edges further away than this do not weaken an anchor in a house's footing, metres (common practice, no
 # source)
 FAR = 1.0
@@ -58,6 +62,11 @@ def own_steps(end: WallEnd) -> tuple[ChainStep, ...]:
 
 def links_of(end: WallEnd, level: str, ask: Ask) -> tuple[Link, ...]:
     """Links of this storey's tension path from the top, with capacities at a load level."""
+    links: tuple[Link, ...] = ask.once(f"links at {level}", end, lambda end, ask: _links_of(end, level, ask))
+    return links
+
+
+def _links_of(end: WallEnd, level: str, ask: Ask) -> tuple[Link, ...]:
     found: dict[str, Link] = {}
     for step in own_steps(end):
         if step.state != "joined":
@@ -83,7 +92,7 @@ def _link(part: Part, step: ChainStep, level: str, ask: Ask) -> Link | None:
     makers: tuple[tuple[str, Callable[[Part, ChainStep, str, Ask], Quantity]], ...] = (
         ("hold_down", _device),
         ("strap", _device),
-        ("coupler", _device),
+        ("coupler", _coupler),
         ("bearing_plate", _plate),
         ("rod", _rod),
         ("post", _post),
@@ -115,17 +124,44 @@ def _stated_capacity(part: Part, level: str, ask: Ask) -> Quantity | None:
 
 
 def _device(part: Part, _step: ChainStep, level: str, ask: Ask) -> Quantity:
-    row = tie_row(ask, tie_mark_of(part, ask))
-    if row is not None and row.get("allowable_tension") is not None:
-        return _of_row(row, level)
-    stated = _stated_capacity(part, level, ask)
-    return (
-        stated
-        if stated is not None
-        else unknown(
-            "force", Missing("tension capacity", part.name, "fill in the hold-down schedule"), low=0.0
-        )
-    )
+    found = _stated_or_scheduled(part, level, ask)
+    if found is not None:
+        return found
+    return unknown("force", Missing("tension capacity", part.name, "fill in the hold-down schedule"), low=0.0)
+
+
+def _stated_or_scheduled(part: Part, level: str, ask: Ask) -> Quantity | None:
+    """What schedule rows and properties say of a device; a range where two of them disagree."""
+    said = capacity_statements(part, ask)
+    fitting = [row for row in said if holds_for(row[1], level)]
+    if not fitting:
+        return exact(said[0][0], "force", said[0][2], rung=said[0][2].rung, level=said[0][1]) if said else None
+    low, high = min(row[0] for row in fitting), max(row[0] for row in fitting)
+    facts, rung = tuple(row[2] for row in fitting), min(row[2].rung for row in fitting)
+    if high - low <= SAME * high:
+        return exact(fitting[0][0], "force", fitting[0][2], rung=fitting[0][2].rung, level=level)
+    lacking = Missing("tension capacity", part.name, "two sources disagree; say which one holds")
+    return between(low, high, "force", *facts, missing=(lacking,), rung=rung, level=level)
+
+
+def _coupler(part: Part, step: ChainStep, level: str, ask: Ask) -> Quantity:
+    """What a coupler takes: as the rod-run schedule or a property gives it. No source lets it count as the rod."""
+    found = None if supposed(ask.house.stated(part, "tension_capacity")) else (
+        run_value(step.end, "coupler_tension", level, ask))
+    found = found or _stated_or_scheduled(part, level, ask)
+    return found if found is not None else unknown(
+        "force", Missing("coupler capacity", "the continuous rods",
+                         "give coupler_tension in the rod-run schedule, or the coupler's tension capacity"), low=0.0)
+
+
+def run_value(end: WallEnd, column: str, level: str, ask: Ask) -> Quantity | None:
+    """A force of the rod-run schedule for the continuous rods of this wall and storey, None if not given."""
+    row = rod_run_row(ask, end.line)
+    if row is None or row.get(column) is None:
+        return None
+    value, own = float(row.get(column)), load_level(row.get("level") or "")
+    seen = Evidence(f"{column.replace('_', ' ')}; rod-run schedule, line {row.line}", value, "force", Rung.SCHEDULED)
+    return exact(value, "force", seen, rung=Rung.SCHEDULED, level=level if holds_for(own, level) else own)
 
 
 def _of_row(row: Any, level: str, what: str = "") -> Quantity:
@@ -169,80 +205,64 @@ def grade_of(text: str) -> str:
     return joined if joined in GRADES else next((number for number in numbers if number in GRADES), "")
 
 
-def _rod(rod: Part, _step: ChainStep, level: str, ask: Ask) -> Quantity:
-    diameter, stated = rod_diameter(rod, ask), ask.house.stated(rod, "rod_grade")
-    grade = grade_of(str(stated.value)) if stated is not None else ""
-    if diameter and stated is not None and grade and method_of(level):
+def rod_grade_of(rod: Part, end: WallEnd, ask: Ask) -> tuple[str, str, Rung]:
+    """Grade of a rod as a key of `rod.GRADES`, where it is said and how well: its own, else the rod-run schedule's."""
+    stated, row = ask.house.stated(rod, "rod_grade"), rod_run_row(ask, end.line)
+    if stated is not None and grade_of(str(stated.value)):
+        return grade_of(str(stated.value)), stated.where, stated.rung
+    if row is not None and grade_of(str(row.get("rod_grade") or "")):
+        return grade_of(str(row.get("rod_grade"))), f"rod-run schedule, line {row.line}", Rung.SCHEDULED
+    return "", "", Rung.GUESSED
+
+
+def _rod(rod: Part, step: ChainStep, level: str, ask: Ask) -> Quantity:
+    diameter, row = rod_diameter(rod, ask), rod_run_row(ask, step.end.line)
+    grade, where, rung = rod_grade_of(rod, step.end, ask)
+    if diameter and grade and method_of(level):
         value = tension_strength(diameter, grade, method_of(level))
-        return exact(
-            value,
-            "force",
-            Evidence(
-                f"{rod.name}: {stated.where}, {1000 * diameter:.1f} mm, AISC 360 J3.6",
-                value,
-                "force",
-                stated.rung,
-                rod.element.global_id,
-            ),
-            rung=stated.rung,
-            level=level,
-        )
-    found = rated(
-        level,
-        f"rod of {1000 * (diameter or 0):.1f} mm",
-        lambda row: (
-            diameter is not None
-            and row.get("rod_diameter") is not None
-            and diameter >= row.get("rod_diameter") - ROD_SLACK
-        ),
-        ask,
-    )
-    return (
-        found
-        if found is not None
-        else unknown(
-            "force",
-            Missing(
-                "rod grade",
-                rod.name,
-                "state the rod's diameter and grade, or the rod in the hold-down schedule",
-            ),
-            low=0.0,
-        )
-    )
+        said = f"{rod.name}: {where}, {1000 * diameter:.1f} mm, AISC 360 J3.6"
+        seen = Evidence(said, value, "force", rung, rod.element.global_id)
+        return exact(value, "force", seen, rung=rung, level=level)
+    asked = row.get("rod_diameter") if row is not None else None
+    if diameter and asked is not None and diameter >= asked - ROD_SLACK:
+        of_run = run_value(step.end, "rod_tension", level, ask)
+        if of_run is not None:
+            return of_run
+    hint = "state the rod's diameter and grade, or the rod in the hold-down schedule"
+    what, missing = f"rod of {1000 * (diameter or 0):.1f} mm", Missing("rod grade", rod.name, hint)
+    return _rated_by(level, what, "rod_diameter", diameter, ROD_SLACK, missing, ask)
 
 
 def _post(post: Part, step: ChainStep, level: str, ask: Ask) -> Quantity:
     thick = post_thickness(step.end, post)
-    found = rated(
-        level,
-        f"post of {1000 * (thick or 0):.0f} mm",
-        lambda row: (
-            thick is not None
-            and row.get("minimum_post_thickness") is not None
-            and thick >= row.get("minimum_post_thickness") - WOOD_SLACK
-        ),
-        ask,
-    )
-    return (
-        found
-        if found is not None
-        else unknown(
-            "force",
-            Missing("post of the tie", post.name, "give the least post in the hold-down schedule"),
-            low=0.0,
-        )
-    )
+    missing = Missing("post of the tie", post.name, "give the least post in the hold-down schedule")
+    what = f"post of {1000 * (thick or 0):.0f} mm"
+    return _rated_by(level, what, "minimum_post_thickness", thick, WOOD_SLACK, missing, ask)
+
+
+def _rated_by(
+    level: str, what: str, column: str, size: float | None, slack: float, missing: Missing, ask: Ask
+) -> Quantity:
+    """What the best row of the hold-down schedule whose least size a part has is worth; else not known."""
+
+    def meets(row: Any) -> bool:
+        return size is not None and row.get(column) is not None and size >= row.get(column) - slack
+
+    found = rated(level, what, meets, ask)
+    return found if found is not None else unknown("force", missing, low=0.0)
 
 
 def _plate(plate: Part, step: ChainStep, level: str, ask: Ask) -> Quantity:
     """What a rod's plate holds, with the pull of the storeys above, which their own plates put into the rod.
 
-    Stated, else bearing across the grain of the top plates (NDS 2018 3.10.2) with C_b taken as 1, ASD only.
+    Scheduled or stated, else bearing across the grain of the top plates (NDS 2018 3.10.2) with C_b taken as 1, ASD
+    only.
     """
-    stated = _stated_capacity(plate, level, ask)
-    own = stated if stated is not None else _bearing(plate, step, level, ask)
-    uppers = [ask.measure("uplift_demand", upper) for upper in step.end.above if upper.line.shear is not None]
+    own = run_value(step.end, "plate_bearing", level, ask) or _stated_capacity(plate, level, ask)
+    if own is None:
+        own = _bearing(plate, step, level, ask)
+    uppers = [ask.measure("uplift_demand_in", upper, LoadCase(level))
+              for upper in step.end.above if upper.line.shear is not None]
     return replace(
         own, low=own.low + sum(row.low for row in uppers), high=own.high + sum(row.high for row in uppers)
     )
@@ -290,10 +310,13 @@ def anchor_edges(rod: Part, end: WallEnd, ask: Ask) -> tuple[float, float, float
     if rod.axis is None or not ground:
         return None
     foot = rod.axis[int(np.argmin(rod.axis[:, 2]))]
-    length, _ = embedment(ground, rod.axis)
+    length, holder = embedment(ground, rod.axis)
+    if holder is not None:
+        ask.part(holder)
     point = np.array([foot[0], foot[1], foot[2] + min(length, 0.3) / 2])
     along, across = np.append(end.line.direction, 0.0), np.append(end.line.normal, 0.0)
-    found = [reach_inside(ground, point, direction, FAR) for direction in (along, across, -along, -across)]
+    ways = np.array([along, across, -along, -across])
+    found = reaches_inside(ground, np.broadcast_to(point, (4, 3)), ways, FAR)
     return (found[0], found[1], found[2], found[3])
 
 
@@ -301,7 +324,9 @@ def _anchorage(step: ChainStep, level: str, ask: Ask) -> Quantity:
     rod = step.pieces[0]
     if not rod.has("rod") or rod.axis is None:
         return unknown("force", Missing("anchorage", rod.name, "draw the anchor"), low=0.0)
-    deep, _ = embedment(foundations(ask.house), rod.axis)
+    deep, holder = embedment(foundations(ask.house), rod.axis)
+    if holder is not None:
+        ask.part(holder)
     edges, diameter = anchor_edges(rod, step.end, ask), rod_diameter(rod, ask)
     edge = min(edges) if edges else 0.0
 

@@ -1,36 +1,41 @@
-"""Measures of the pull at a wall end: lever arm as modelled, shear shared out, storeys added up."""
+"""Measures of the shear in a wall and the pull at its ends: shared out, storeys added up, per load case."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
 from math import inf
-from typing import Any
 
-from modellint.engineering.aspect_ratio import aspect_ratio, maximum_aspect_ratio
 from modellint.engineering.load_levels import load_level
 from modellint.engineering.overturning import dead_load_moment
+from modellint.engineering.perforated_wall import maximum_unit_shear
 from modellint.graph.house import BuildingSubject
-from modellint.graph.lever_arms import compression_post, inset_in, opposite, tension_line
-from modellint.graph.wall_nodes import WallEnd, WallLine, WallSegment
-from modellint.measures.ask import Ask, measure
-from modellint.measures.quantity import Evidence, Missing, Quantity, between, exact, truth, unknown
-from modellint.measures.schedule_rows import any_demand, demand_row, end_row, wall_row
-from modellint.roles.part import Part, Rung
-
-PANEL = "wood_structural_panel"
-# methods whose pull at the ends is not shear times height over the lever arm of one segment
-OTHER_METHODS = frozenset({"perforated", "force_transfer", "portal"})
-
-
-def no_demand(ask: Ask, of: str, quantity: str = "wall demand") -> Missing:
-    """What is missing: one question for the building while no demand is given at all, else this one."""
-    if "true" in ask.measure("demand_given_anywhere", next(iter(ask.house.subjects("building")))).words:
-        return Missing(quantity, of, "fill in the wall-demand or wall-end schedule")
-    return Missing(
-        "wall demand",
-        "the building",
-        "give the engineer's storey shears (schedule wall_demands) or "
-        "the pull at each wall end (schedule wall_ends), with their load level",
-    )
+from modellint.graph.lever_arms import compression_post, inset_in
+from modellint.graph.loose_ends import is_loose, loose_above
+from modellint.graph.wall_nodes import WallEnd, WallSegment
+from modellint.measures.ask import Ask, measure, named_set
+from modellint.measures.governing import governing
+from modellint.measures.lever_arm import answering_end, insets
+from modellint.measures.opening_walls import (
+    FORCE_TRANSFER,
+    PERFORATED,
+    PORTAL,
+    WHOLE_LINE,
+    counted,
+    counts,
+)
+from modellint.measures.quantity import Evidence, Members, Missing, Quantity, between, exact, truth, unknown
+from modellint.measures.schedule_rows import any_demand, end_rows
+from modellint.measures.wall_loads import (
+    LineLoad,
+    LoadCase,
+    end_cases,
+    line_cases,
+    load_in,
+    method_of_wall,
+    no_demand,
+    supposed,
+)
+from modellint.roles.part import Rung
 
 
 @measure("truth", of="building", example="true where one wall end's pull is given")
@@ -39,245 +44,222 @@ def demand_given_anywhere(building: BuildingSubject, ask: Ask) -> Quantity:
     return truth(any_demand(ask))
 
 
-@measure("length", of="wall_end", example="2.15 m in a 2.4 m wall with a tie 115 mm in and a 76 mm post")
-def lever_arm(end: WallEnd, ask: Ask) -> Quantity:
-    """Distance along the wall from this end's tie to the post pressed at the other end, metres.
+def _where(of: WallEnd | WallSegment, case: LoadCase, ask: Ask) -> str:
+    line = of.line
+    at = f" at {case.name}" if len(line_cases(line, ask)) > 0 else ""
+    return f"wall {line.name}, {line.storey}{at}"
 
-    The post is the one the other end's tie is fastened to. Undrawn parts leave a range up to the whole
-    length.
+
+@measure("force_per_length", of="wall_segment", item="load_case", example="2.5 kN/m for 10 kN over 4 m")
+def unit_shear_in(segment: WallSegment, case: LoadCase, ask: Ask) -> Quantity:
+    """Shear per length that the wall must carry in one load case with today's openings, newtons per metre.
+
+    The wall's storey shear over the lengths of its full-height segments no narrower than the aspect ratio allows;
+    all segments of a line are taken to be equally stiff per length. In a perforated wall it is v_max = V / (C_o
+    Σb) (SDPWS 2021 4.3.6.4.1.1). In a force-transfer wall the mean is the least: how much more the piers beside
+    the openings get follows from the engineer's calculation. In a portal frame all lengths count.
     """
-    other = opposite(end)
-    tie, post = tension_line(end), compression_post(other)
-    length = end.segment.length
-    seen, lacking, taken = [], [], 0.0
-    rung = Rung.DECLARED
-    for part, where, role in ((tie, end, "hold_down"), (post, other, "post")):
-        if part is None or part.box is None:
-            lacking.append(Missing(role, where.name, "draw it where it stands"))
-            continue
-        ask.part(part)
-        inset = inset_in(where, part)
-        taken += inset
-        rung = min(rung, max(part.roles.values(), default=Rung.INFERRED))
-        seen.append(
-            Evidence(
-                f"{part.name} stands in from the {where.word} end",
-                inset,
-                "length",
-                rung,
-                part.element.global_id,
-            )
-        )
-    arm = max(length - taken, 0.0)
-    if lacking or arm <= 0:
-        return between(0.0, arm, "length", *seen, missing=tuple(lacking), rung=rung)
-    return exact(arm, "length", *seen, rung=rung)
+    line = segment.line
+    given = load_in(line, case, ask)
+    if given is None:
+        return unknown("force_per_length", no_demand(ask, _where(segment, case, ask)), low=0.0)
+    method = method_of_wall(line, ask)
+    if method == PERFORATED:
+        return _perforated(segment, given, ask)
+    carrying = [row.length for row in line.segments if method == PORTAL or counts(row)] or [segment.length]
+    value = given.shear / sum(carrying)
+    seen = (
+        given.source,
+        Evidence(f"full-height lengths of wall {line.name}: {len(carrying)}", sum(carrying), "length"),
+    )
+    if method == FORCE_TRANSFER and len(line.segments) > 1:
+        lacking = Missing("force-transfer calculation", f"wall {line.name}, {line.storey}",
+                          "ask the engineer for the shear in the piers and the straps at the openings")
+        return Quantity("force_per_length", value, inf, rung=given.source.rung, evidence=seen, missing=(lacking,),
+                        level=given.level)
+    return exact(value, "force_per_length", *seen, rung=given.source.rung, level=given.level)
 
 
-def shear_of(line: WallLine, ask: Ask) -> tuple[float, float, str, Evidence] | None:
-    """Storey shear [N], dead load that may be counted [N], load level and their source; None if not given."""
-    row = demand_row(ask, line)
-    if row is not None and row.get("shear") is not None:
-        return (
-            float(row.get("shear")),
-            float(row.get("dead_load") or 0.0),
-            load_level(row.get("level") or ""),
-            Evidence(
-                f"wall-demand schedule, line {row.line}", float(row.get("shear")), "force", Rung.SCHEDULED
-            ),
-        )
-    for wall in line.walls:
-        stated = ask.house.stated(wall, "shear_demand")
-        if stated is not None:
-            dead, level = ask.house.stated(wall, "dead_load_credited"), ask.house.stated(wall, "load_level")
-            return (
-                float(stated.value),
-                float(dead.value) if dead else 0.0,
-                load_level(str(level.value)) if level else "",
-                Evidence(stated.where, float(stated.value), "force", stated.rung, wall.element.global_id),
-            )
-    return None
-
-
-def counts(segment: WallSegment) -> bool:
-    """Whether the segment is long enough for its height to carry shear (SDPWS Table 4.3.4)."""
-    ratio = aspect_ratio(segment.top - segment.sole, segment.length)
-    return ratio <= maximum_aspect_ratio(PANEL) * (1 + 1e-9)
-
-
-def method_of_wall(line: WallLine, ask: Ask) -> str:
-    """`segmented` unless schedule or model say otherwise."""
-    row = wall_row(ask, line)
-    return str(row.get("method") or "" if row else "") or line.method or "segmented"
+def _perforated(segment: WallSegment, given: LineLoad, ask: Ask) -> Quantity:
+    factor, total = ask.measure("opening_factor_of_wall", segment.line), counted(segment.line)
+    if factor.high == inf or factor.low <= 0 or total <= 0:
+        return unknown("force_per_length", *factor.missing, low=0.0)
+    low, high = (maximum_unit_shear(given.shear, share, total) for share in (factor.high, factor.low))
+    return between(low, high, "force_per_length", given.source, *factor.evidence, missing=factor.missing,
+                   rung=min(given.source.rung, factor.rung), level=given.level)
 
 
 @measure("force_per_length", of="wall_segment", example="2.5 kN/m for 10 kN over 4 m of full-height wall")
 def unit_shear(segment: WallSegment, ask: Ask) -> Quantity:
-    """Shear per length that the wall must carry with today's openings, newtons per metre.
+    """Shear per length that the wall must carry, newtons per metre, in the load case that governs its sheathing.
 
-    The wall's storey shear over the lengths of its full-height segments no narrower than the aspect ratio
-    allows; all segments of a line are taken to be equally stiff per length.
+    Of several load cases that with the largest share of what the sheathing takes governs; see `unit_shear_in`.
     """
-    given = shear_of(segment.line, ask)
-    if given is None:
-        return unknown(
-            "force_per_length", no_demand(ask, f"wall {segment.line.name}, {segment.line.storey}"), low=0.0
-        )
-    shear, _, level, source = given
-    carrying = [row.length for row in segment.line.segments if counts(row)] or [segment.length]
-    value = shear / sum(carrying)
-    return exact(
-        value,
-        "force_per_length",
-        source,
-        Evidence(
-            f"full-height lengths of wall {segment.line.name}: {len(carrying)}",
-            sum(carrying),
-            "length",
-        ),
-        rung=source.rung,
-        level=level,
-    )
+    cases = line_cases(segment.line, ask)
+    return governing(segment, cases, "unit_shear_in", "sheathing_capacity_in", ask).demand if cases else (
+        ask.measure("unit_shear_in", segment, LoadCase("")))
+
+
+@dataclass(frozen=True)
+class Pull:
+    """What one storey adds to the pull at an end: overturning moment [N m] over the lever arm, less `held` [N]."""
+
+    moment: float
+    held: float
 
 
 def floor_height(end: WallEnd) -> float:
     """From the sole to the sole of the shear wall above, or to the top of the plates, metres."""
-    uppers = [upper.segment.sole for upper in end.above if upper.line.shear is not None]
+    uppers = [upper.segment.sole for row in end.segment.ends for upper in row.above if upper.line.shear is not None]
     return (min(uppers) if uppers else end.segment.top) - end.segment.sole
 
 
-def own_moment(end: WallEnd, ask: Ask) -> tuple[float, float] | None:
-    """Overturning moment that this storey adds, and that of its dead load about the pressed post [N·m]."""
-    given = shear_of(end.line, ask)
-    shear = ask.measure("unit_shear", end.segment)
-    if given is None or not shear.known:
+def own_pull(end: WallEnd, case: LoadCase, ask: Ask) -> Pull | None:
+    """What this storey adds; None if no shear is given, or the wall's method leaves its pull to the engineer.
+
+    Segmented: the segment's share of the shear and of the dead load. Perforated and force-transfer walls, at the
+    ends of the line only: all of the shear. A perforated wall's dead load holds by statics over the whole line,
+    since C_o is no lever arm of the dead load (arithmetic).
+    """
+    given, line = load_in(end.line, case, ask), end.line
+    method = method_of_wall(line, ask)
+    if given is None or method == PORTAL or (method in WHOLE_LINE and not end.outer):
         return None
-    post = compression_post(opposite(end))
-    inset = inset_in(opposite(end), post) if post is not None else 0.0
-    length = end.segment.length
-    dead = dead_load_moment(given[1] / end.line.length, length, min(inset, length))
-    return shear.low * length * floor_height(end), dead
+    answer = answering_end(end, ask)
+    post = compression_post(answer)
+    inset = inset_in(answer, post) if post is not None else 0.0
+    load = given.dead / line.length
+    if method in WHOLE_LINE:
+        dead = dead_load_moment(load, line.length, min(inset, line.length))
+        moment, taken = given.shear * floor_height(end), sum(insets(end, ask)[:2])
+        held = dead / max(line.length - taken, line.length / 2)
+        return Pull(moment, held) if method == PERFORATED else Pull(moment - dead, 0.0)
+    shear, length = ask.measure("unit_shear_in", end.segment, case), end.segment.length
+    if not shear.known:
+        return None
+    dead = dead_load_moment(load, length, min(inset, length))
+    return Pull(shear.low * length * floor_height(end) - dead, 0.0)
 
 
-@measure("force", of="wall_end", example="9.4 kN, of which 3.1 kN come from the storey above")
-def net_uplift(end: WallEnd, ask: Ask) -> Quantity:
-    """Net pull at the foot of this wall end by statics, storeys above included, newtons; below zero if held down.
+@named_set(of="building", gives="wall_end")
+def loose_ends(building: BuildingSubject, ask: Ask) -> Members:
+    """Ends of upper shear walls that stand on no end below and have no other way down."""
+    return Members(tuple(end for end in ask.house.nodes.get("wall_end", ()) if is_loose(end)), True)
+
+
+@measure("force", of="wall_end", item="load_case", example="9.4 kN, of which 3.1 kN come from the storey above")
+def net_uplift_in(end: WallEnd, case: LoadCase, ask: Ask) -> Quantity:
+    """Net pull at the foot of this wall end by statics in one load case, newtons; below zero if held down.
 
     Per storey: storey shear shared by length, times height from floor to floor, less the moment of the dead
     load that the engineer lets count, over the lever arm as modelled. Storeys are added from the top (SDPWS
-    2021 4.3.6.4.4). Not for perforated, force-transfer and portal walls: their pull must be given.
+    2021 4.3.6.4.4). At the ends of a perforated wall V h / (C_o Σb) (SDPWS 2021 4.3.6.1.3), see `lever_arm`; at
+    those of a force-transfer wall the whole line turns as one (statics). Not for portal frames and not beside the
+    openings of the other two: there the engineer's pull is needed.
     """
-    method = method_of_wall(end.line, ask)
-    if method in OTHER_METHODS:
-        return unknown("force", no_demand(ask, end.name, f"pull of the {method.replace('_', ' ')} wall"))
-    moments = own_moment(end, ask)
-    if moments is None:
-        return unknown("force", no_demand(ask, f"wall {end.line.name}, {end.line.storey}"))
-    arm, given = ask.measure("lever_arm", end), shear_of(end.line, ask)
-    assert given is not None
-    net = moments[0] - moments[1]
+    pull, given = own_pull(end, case, ask), load_in(end.line, case, ask)
+    if pull is None or given is None:
+        method = method_of_wall(end.line, ask)
+        if given is not None and method != "segmented":
+            return unknown("force", no_demand(ask, end.name, f"pull of the {method.replace('_', ' ')} wall"))
+        return unknown("force", no_demand(ask, _where(end, case, ask)))
+    arm = ask.measure("lever_arm", end)
     ends = sorted(
-        net / length if length > 0 else inf if net > 0 else -inf if net < 0 else 0.0
+        (pull.moment / length if length > 0 else inf if pull.moment > 0 else -inf if pull.moment < 0 else 0.0)
+        - pull.held
         for length in (arm.low, arm.high)
     )
-    uppers = [ask.measure("net_uplift", upper) for upper in end.above if upper.line.shear is not None]
+    uppers = [ask.measure("net_uplift_in", upper, case) for upper in end.above if upper.line.shear is not None]
     low, high = ends[0] + sum(row.low for row in uppers), ends[1] + sum(row.high for row in uppers)
-    levels = {given[2], *(row.level for row in uppers)}
     missing = tuple(dict.fromkeys([*arm.missing, *(fact for row in uppers for fact in row.missing)]))
+    adrift = ask.members("loose_ends", next(iter(ask.house.subjects("building")))).items
+    loose = loose_above(end, [row for row in adrift if isinstance(row, WallEnd)])
+    if loose:  # nobody knows how much of it comes down here
+        high = inf
+        missing += tuple(Missing("way down of the pull", row.name, "say which end below takes it") for row in loose)
     seen = (
-        given[3],
+        given.source,
         Evidence("lever arm as modelled", arm.high, "length", arm.rung),
         Evidence("height from floor to floor", floor_height(end), "length"),
     )
-    rung = min([arm.rung, given[3].rung, *(row.rung for row in uppers)])
-    return Quantity(
-        "force",
-        low,
-        high,
-        rung=rung,
-        missing=missing,
-        evidence=seen,
-        level=levels.pop() if len(levels) == 1 else "",
-    )
+    rung = min([arm.rung, given.source.rung, *(row.rung for row in uppers)])
+    return Quantity("force", low, high, rung=rung, missing=missing, evidence=seen, level=case.level)
 
 
-@measure("force", of="wall_end", example="9.4 kN; 0 where dead load holds the end down")
-def uplift_computed(end: WallEnd, ask: Ask) -> Quantity:
-    """Pull at this wall end by statics from the storey shears, newtons, not below zero."""
-    net = ask.measure("net_uplift", end)
-    return Quantity(
-        "force",
-        max(net.low, 0.0),
-        max(net.high, 0.0),
-        rung=net.rung,
-        evidence=net.evidence,
-        missing=net.missing,
-        level=net.level,
-    )
+@measure("force", of="wall_end", item="load_case", example="9.4 kN; 0 where dead load holds the end down")
+def uplift_computed_in(end: WallEnd, case: LoadCase, ask: Ask) -> Quantity:
+    """Pull at this wall end by statics from the storey shears in one load case, newtons, not below zero."""
+    net = ask.measure("net_uplift_in", end, case)
+    return replace(net, low=max(net.low, 0.0), high=max(net.high, 0.0))
 
 
-@measure("force", of="wall_end", example="12 kN in the wall-end schedule")
-def uplift_given(end: WallEnd, ask: Ask) -> Quantity:
-    """Pull at this wall end as the engineer gives it, storeys above included, newtons."""
-    row = end_row(ask, end)
-    if row is not None and row.get("tension") is not None:
+@measure("force", of="wall_end", item="load_case", example="12 kN in the wall-end schedule")
+def uplift_given_in(end: WallEnd, case: LoadCase, ask: Ask) -> Quantity:
+    """Pull at this wall end as the engineer gives it for one load case, storeys above included, newtons.
+
+    The schedule's before a property of the wall; the larger one where two rows disagree.
+    """
+    rows = [row for row in end_rows(ask, end)
+            if row.get("tension") is not None and load_level(row.get("level") or "") == case.level]
+    if rows and not any(supposed(ask.house.stated(wall, "tension_demand")) for wall in end.line.walls):
+        row = max(rows, key=lambda one: (float(one.get("tension")), -one.line))
         value = float(row.get("tension"))
-        return exact(
-            value,
-            "force",
-            Evidence(f"wall-end schedule, line {row.line}", value, "force", Rung.SCHEDULED),
-            rung=Rung.SCHEDULED,
-            level=load_level(row.get("level") or ""),
-        )
-    found = _stated(end.line.walls, ask)
-    if found is not None:
-        return found
+        seen = Evidence(f"wall-end schedule, line {row.line}", value, "force", Rung.SCHEDULED)
+        return exact(value, "force", seen, rung=Rung.SCHEDULED, level=case.level)
+    for wall in end.line.walls:
+        stated = ask.house.stated(wall, "tension_demand")
+        level = ask.house.stated(wall, "load_level") if stated is not None else None
+        own = load_level(str(level.value)) if level is not None else ""
+        if stated is not None and (case.level == own or (supposed(stated) and not own)):
+            seen = Evidence(stated.where, float(stated.value), "force", stated.rung, wall.element.global_id)
+            return exact(float(stated.value), "force", seen, rung=stated.rung, level=case.level)
     return unknown("force", no_demand(ask, end.name), low=0.0)
 
 
-def _stated(walls: tuple[Part, ...], ask: Ask) -> Quantity | None:
-    for wall in walls:
-        stated = ask.house.stated(wall, "tension_demand")
-        if stated is not None:
-            level: Any = ask.house.stated(wall, "load_level")
-            return exact(
-                float(stated.value),
-                "force",
-                Evidence(stated.where, float(stated.value), "force", stated.rung, wall.element.global_id),
-                rung=stated.rung,
-                level=load_level(str(level.value)) if level is not None else "",
-            )
-    return None
+@measure("force", of="wall_end", item="load_case", example="12 kN given in the wall-end schedule, else by statics")
+def uplift_demand_in(end: WallEnd, case: LoadCase, ask: Ask) -> Quantity:
+    """Pull that the tie of this wall end must take in one load case, newtons: the engineer's, else by statics."""
+    given = ask.measure("uplift_given_in", end, case)
+    return given if given.known else ask.measure("uplift_computed_in", end, case)
+
+
+def governing_case(end: WallEnd, ask: Ask) -> LoadCase:
+    """The load case that uses up the largest share of the weakest link; that without a level if none is given."""
+    cases = end_cases(end, ask)
+    return governing(end, cases, "uplift_demand_in", "chain_capacity_in", ask).case if cases else LoadCase("")
 
 
 @measure("force", of="wall_end", example="12 kN given in the wall-end schedule, else by statics")
 def uplift_demand(end: WallEnd, ask: Ask) -> Quantity:
-    """Pull that the tie of this wall end must take, newtons: the engineer's, else the one from wall shear."""
-    given = ask.measure("uplift_given", end)
-    return given if given.known else ask.measure("uplift_computed", end)
+    """Pull that the tie of this wall end must take, newtons: the engineer's, else the one from wall shear.
+
+    Of several load cases, wind beside seismic, that with the largest share of the weakest link governs.
+    """
+    cases = end_cases(end, ask)
+    return governing(end, cases, "uplift_demand_in", "chain_capacity_in", ask).demand if cases else (
+        ask.measure("uplift_demand_in", end, LoadCase("")))
 
 
-@measure("truth", of="wall_end", example="true where the pull is given and the storey shear as well")
-def demand_given_twice(end: WallEnd, ask: Ask) -> Quantity:
-    """Whether the pull is given for the end and can be worked out from the wall's shear, too."""
-    return truth(ask.measure("uplift_given", end).known and ask.measure("uplift_computed", end).known)
+@measure("choice", of="wall_end", example="ASD wind where it uses up more of the weakest link than seismic load")
+def load_case(end: WallEnd, ask: Ask) -> Quantity:
+    """Name of the load case that governs the pull at this end."""
+    case = governing_case(end, ask)
+    return Quantity("choice", words=frozenset({case.name}), evidence=ask.measure("uplift_demand", end).evidence)
 
 
-@measure("ratio", of="wall_end", example="0.05 for 12.0 kN given and 11.4 kN by statics")
-def demand_difference(end: WallEnd, ask: Ask) -> Quantity:
-    """Difference between the given pull and the one from wall shear, over the larger of the two."""
-    given, computed = ask.measure("uplift_given", end), ask.measure("uplift_computed", end)
-    if not (given.known and computed.known):
-        return unknown("ratio", *(given.missing or computed.missing), low=0.0)
-    if given.level != computed.level:
-        return unknown(
-            "ratio", Missing("load level", end.name, "state the same load level for both"), low=0.0
-        )
-    larger = max(given.low, computed.low)
-    return exact(
-        abs(given.low - computed.low) / larger if larger > 0 else 0.0,
-        "ratio",
-        *given.evidence,
-        *computed.evidence,
-        rung=min(given.rung, computed.rung),
-    )
+@measure("force", of="wall_end", example="9.4 kN, of which 3.1 kN come from the storey above")
+def net_uplift(end: WallEnd, ask: Ask) -> Quantity:
+    """Net pull by statics in the governing load case, newtons; below zero if held down. See `net_uplift_in`."""
+    return ask.measure("net_uplift_in", end, governing_case(end, ask))
+
+
+@measure("force", of="wall_end", example="9.4 kN; 0 where dead load holds the end down")
+def uplift_computed(end: WallEnd, ask: Ask) -> Quantity:
+    """Pull at this wall end by statics in the governing load case, newtons, not below zero."""
+    return ask.measure("uplift_computed_in", end, governing_case(end, ask))
+
+
+@measure("force", of="wall_end", example="12 kN in the wall-end schedule")
+def uplift_given(end: WallEnd, ask: Ask) -> Quantity:
+    """Pull at this wall end as the engineer gives it for the governing load case, newtons."""
+    return ask.measure("uplift_given_in", end, governing_case(end, ask))

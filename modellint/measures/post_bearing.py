@@ -7,11 +7,12 @@ from math import inf
 from modellint.engineering.load_levels import load_level, method_of
 from modellint.engineering.wood_bearing import bearing_strength
 from modellint.graph.boxed import boxed
-from modellint.graph.lever_arms import compression_post, opposite, post_thickness
+from modellint.graph.lever_arms import compression_post, post_thickness
 from modellint.graph.wall_nodes import WallEnd
 from modellint.measures.ask import Ask, measure
+from modellint.measures.lever_arm import answering_end
 from modellint.measures.quantity import Evidence, Missing, Quantity, exact, truth, unknown
-from modellint.measures.schedule_rows import end_row
+from modellint.measures.schedule_rows import end_rows
 from modellint.measures.wood import species_of
 from modellint.roles.part import Part, Rung
 
@@ -27,12 +28,15 @@ def push_demand(end: WallEnd, ask: Ask) -> Quantity:
     By statics the post is pressed by the net pull of the other end and by all dead and live load above it, which the
     schedules do not give; so without the engineer's value only a lower bound is known.
     """
-    row = end_row(ask, end)
-    if row is not None and row.get("compression") is not None:
+    rows = [row for row in end_rows(ask, end) if row.get("compression") is not None]
+    if rows:
+        # what the wood takes is known at allowable level, so a push at that level is the one to judge
+        row = max(rows, key=lambda one: (method_of(load_level(one.get("level") or "")) == "ASD",
+                                         float(one.get("compression")), -one.line))
         value = float(row.get("compression"))
         return exact(value, "force", Evidence(f"wall-end schedule, line {row.line}", value, "force", Rung.SCHEDULED),
                      rung=Rung.SCHEDULED, level=load_level(row.get("level") or ""))
-    pull = ask.measure("net_uplift", opposite(end))
+    pull = ask.measure("net_uplift", answering_end(end, ask))
     lacking = Missing("compression", end.name, "give the compression in the wall-end schedule")
     return Quantity("force", max(pull.low, 0.0), inf, rung=pull.rung, evidence=pull.evidence, missing=(lacking,),
                     level=pull.level)
@@ -56,8 +60,8 @@ def post_bearing(end: WallEnd, ask: Ask) -> Quantity:
     if not wood or method_of(level) != "ASD":
         return unknown("force", Missing("wood species of the plates", "the building", "name the wood of the plates, "
                                         "and give the compression at allowable level"), low=0.0)
-    across = abs(end.line.across(post.box.corners))
-    depth = min(2 * float(across.max()), end.line.thickness)
+    reaches = [end.line.across(part.box.corners) for part in (post, plate) if part.box is not None]
+    depth = min(float(row.max()) for row in reaches) - max(float(row.min()) for row in reaches)
     try:
         value = bearing_strength(thick * depth, wood)
     except ValueError:

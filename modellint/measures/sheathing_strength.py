@@ -10,9 +10,11 @@ from modellint.engineering.sheathing_table import SPACING_TOLERANCE
 from modellint.engineering.source import Source
 from modellint.graph.wall_nodes import WallSegment
 from modellint.measures.ask import Ask, measure
+from modellint.measures.opening_walls import PERFORATED, PORTAL
 from modellint.measures.quantity import Evidence, Missing, Quantity, exact, truth, unknown
 from modellint.measures.schedule_rows import wall_row
 from modellint.measures.sheathing_facts import edge_spacing_of, edition, face_of, faces, nail_of
+from modellint.measures.wall_loads import LoadCase, method_of_wall
 from modellint.measures.wood import gravity_range
 from modellint.roles.part import Rung
 
@@ -46,17 +48,24 @@ def aspect_factor(segment: WallSegment, load: str, year: str) -> Factor | None:
     )
 
 
-@measure("force_per_length", of="wall_segment", example="7.1 kN/m for 11 mm OSB, 8d common at 4 in, ASD wind")
-def sheathing_capacity(segment: WallSegment, ask: Ask) -> Quantity:
-    """Unit shear that the nailing as modelled takes, newtons per metre, at the level of the wall's shear.
+@measure("force_per_length", of="wall_segment", item="load_case",
+         example="7.1 kN/m for 11 mm OSB, 8d common at 4 in, ASD wind")
+def sheathing_capacity_in(segment: WallSegment, case: LoadCase, ask: Ask) -> Quantity:
+    """Unit shear that the nailing as modelled takes in one load case, newtons per metre.
 
     The engineer's value of the schedule counts where the modelled edge nails are no wider apart than
     scheduled; else SDPWS Table 4.3A of the edition set, by panel, nail, spacing and species, reduced above a
-    height of twice the length. Two sheathed faces count twice (SDPWS 4.3.5.3: same panels and nailing). A
-    thinner panel does not claim a thicker one's value, since the stud spacing under it is not known.
+    height of twice the length (in a perforated wall the length is reduced instead, SDPWS 2021 4.3.3.4). Two sheathed
+    faces count twice (SDPWS 2021 4.3.5.4.1, a restatement: same panels and nailing). A thinner panel does not claim
+    a thicker one's value, since the stud spacing under it is not known. For a portal frame only the engineer's value
+    counts.
     """
-    level = ask.measure("unit_shear", segment).level
+    level, method = case.level, method_of_wall(segment.line, ask)
     load, year = hazard_of(level), edition(ask)
+    if method == PORTAL:
+        given = _engineers(segment, level, Factor("portal frame", 1.0, Source("arithmetic")), ask)
+        lacking = Missing("unit shear", f"schedule row of {segment.line.said}", "give what the portal frame takes")
+        return given if given is not None else unknown("force_per_length", lacking, low=0.0)
     if not load or not year:
         return unknown(
             "force_per_length",
@@ -72,8 +81,16 @@ def sheathing_capacity(segment: WallSegment, ask: Ask) -> Quantity:
         return exact(
             0.0, "force_per_length", Evidence("too narrow for its height to count", None), level=level
         )
+    if method == PERFORATED:
+        factor = Factor("height to length in the counted length", 1.0, factor.source)
     given = _engineers(segment, level, factor, ask)
     return given if given is not None else _by_table(segment, level, year, factor, ask)
+
+
+@measure("force_per_length", of="wall_segment", example="7.1 kN/m for 11 mm OSB, 8d common at 4 in, ASD wind")
+def sheathing_capacity(segment: WallSegment, ask: Ask) -> Quantity:
+    """Unit shear that the nailing as modelled takes, newtons per metre, in the load case that governs."""
+    return ask.measure("sheathing_capacity_in", segment, LoadCase(ask.measure("unit_shear", segment).level))
 
 
 def _engineers(segment: WallSegment, level: str, factor: Factor, ask: Ask) -> Quantity | None:

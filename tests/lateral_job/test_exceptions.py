@@ -48,7 +48,7 @@ def windowed(method: str) -> Build:
 
 
 def test_perforated_walls_are_tied_at_line_ends_only():
-    """SDPWS 4.3.6.1.2: hold-downs at the ends of the perforated shear wall."""
+    """SDPWS 2021 4.3.6.1.3 (a restatement): chord force at each end of the perforated shear wall."""
     assert failing(windowed("perforated")) == []
     assert opened_pulls(windowed("perforated")) == []
 

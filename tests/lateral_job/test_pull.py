@@ -75,9 +75,11 @@ def test_moving_tie_and_post_changes_both_directions():
     assert value(ask, "uplift_demand", LOWER) == pytest.approx(there, abs=1)
 
 
-def test_unlike_levels_of_two_storeys_leave_no_level():
+def test_unlike_levels_of_two_storeys_are_not_added():
     ask = ask_of(small(wall_demands=DEMANDS + "S2,Level 1,9,4,ASD wind\nS2,Level 2,5,4,LRFD wind\n"))
-    assert ask.measure("uplift_demand", end_of(ask, LOWER)).level == ""
+    found = ask.measure("uplift_demand", end_of(ask, LOWER))
+    assert not found.known
+    assert [fact.of for fact in found.missing] == ["wall S2, Level 2 at ASD wind"]
 
 
 def test_an_undrawn_post_leaves_a_range_up_to_the_whole_length():
@@ -87,9 +89,8 @@ def test_an_undrawn_post_leaves_a_range_up_to_the_whole_length():
     assert not ask.measure("uplift_demand", end_of(ask, LOWER)).known
 
 
-@pytest.mark.parametrize("method", ["perforated", "force_transfer", "portal"])
-def test_pull_of_other_wall_methods_must_be_given(method):
-    walls = WALLS + f"S2,,,,,,,{method}\n"
+def test_pull_of_portal_frames_must_be_given():
+    walls = WALLS + "S2,,,,,,,portal\n"
     ask = ask_of(small(wall_demands=SHEARS, shear_walls=walls))
     assert not ask.measure("uplift_demand", end_of(ask, LOWER)).known
     ask = ask_of(small(wall_demands=SHEARS, shear_walls=walls, wall_ends=ENDS + "S2,Level 1,west,,,9,ASD wind\n"))

@@ -71,18 +71,29 @@ def overloaded() -> House:
     return house
 
 
-def swap_device(house: House) -> None:
-    """TD-3 of 40 kN, which asks for a 22.2 mm rod 450 mm deep and a post of 114 mm."""
+def overloaded_higher() -> House:
+    """The three-storey house: SW-6, 3.0 m long on all storeys, posts 114 mm, dead load 1.2 kN each.
+
+    Arm 3.0 - 0.152 - 0.057 = 2.791 m; 3.00, 5.40 and now 17 kN of shear: (3.00 x 2.467 + 5.40 x 2.787 + 17 x 2.787 -
+    3 x 1.2 x 1.443) / 2.791 = 23.2 kN against 22 kN.
+    """
+    house = sample("three-storey")
+    set_cell(house, "wall-demands", ("SW-6", "Level 1"), "shear", "17")
+    return house
+
+
+def swap_device(house: House, wall: str = "SW-5", post: str = "114") -> None:
+    """TD-3 of 40 kN, which asks for a 22.2 mm rod 450 mm deep and a post of 114 mm (or `post`)."""
     if not any(row[0] == "TD-3" for row in house.schedules["hold-downs"]):
-        add_row(house, "TD-3", "40", "22.2", "114", "450")
+        add_row(house, "TD-3", "40", "22.2", post, "450")
     for side in "ab":
-        remark(house.pieces[f"SW-5/L1/1{side}/base-tie"], "TD-3")
+        remark(house.pieces[f"{wall}/L1/1{side}/base-tie"], "TD-3")
 
 
-def swap_rest(house: House) -> None:
-    """Rod, post and anchorage of TD-3 at both ends of SW-5 on Level 1; the tie moves along with its thicker post."""
+def swap_rest(house: House, wall: str = "SW-5") -> None:
+    """Rod, post and anchorage of TD-3 at both ends of a wall on Level 1; the tie moves along with its thicker post."""
     for side, way in (("a", 1.0), ("b", -1.0)):
-        key = f"SW-5/L1/1{side}"
+        key = f"{wall}/L1/1{side}"
         low, high = house.pieces[f"{key}/post"].shape.bounds()
         if side == "a":
             rebox(house.pieces[f"{key}/post"], 1, high=high[1] + 0.038)
@@ -103,21 +114,29 @@ def test_the_overloaded_end_fails_and_names_its_weakest_link(tmp_path):
     assert "Tie-down TD-2" in messages(report, PULL)
 
 
-def test_swapping_the_device_alone_clears_nothing(tmp_path):
-    house = overloaded()
-    swap_device(house)
+CASES = pytest.mark.parametrize(("made", "wall", "post"), [(overloaded, "SW-5", "114"),
+                                                           (overloaded_higher, "SW-6", "152")])
+
+
+@CASES
+def test_swapping_the_device_alone_clears_nothing(made, wall, post, tmp_path):
+    house = made()
+    swap_device(house, wall, post)
     report = report_of(house, tmp_path)
     assert {outcome for outcome, _ in outcomes(report, PULL)} == {"fail"}
     assert "Tie-down TD-3" not in messages(report, PULL)
     assert {outcome for outcome, _ in outcomes(report, SET)} == {"fail"}
 
 
-def test_swapping_the_whole_set_clears_both(tmp_path):
+@CASES
+def test_swapping_the_whole_set_clears_both(made, wall, post, tmp_path):
     """The thickening is 0.3 m deep under a slab of 0.1 m, so the row asks for 380 mm here."""
-    house = overloaded()
-    add_row(house, "TD-3", "40", "22.2", "114", "380")
-    swap_device(house)
-    swap_rest(house)
+    house = made()
+    before = {outcome for outcome, name in outcomes(report_of(house, tmp_path), PULL) if wall in name}
+    assert before == {"fail"}
+    add_row(house, "TD-3", "40", "22.2", post, "380")
+    swap_device(house, wall, post)
+    swap_rest(house, wall)
     report = report_of(house, tmp_path)
     assert outcomes(report, PULL) == []
     assert outcomes(report, SET) == []
@@ -138,7 +157,7 @@ def test_an_inset_with_the_engineers_calculation_passes(tmp_path):
     top = ("SW-5", "Level 2")
     keys = [f"SW-5/L2/1b/{name}" for name in ("post", "base-tie", "base-nut", "rod")]
     shift(house, [*keys, "SW-5/L1/1b/top-tie", "SW-5/L1/1b/top-nut", *(f"{END}/{name}" for name in (
-        "post", "base-tie", "base-nut", "anchor"))], (0.0, -0.300, 0.0))
+        "post", "base-tie", "base-nut", "anchor")), "floor-2/block-SW-5-L2-1b"], (0.0, -0.300, 0.0))
     for where, pull in ((top, "2.3"), (LOWER, "7.6")):
         for word in ("south", "north"):
             set_cell(house, "wall-ends", (*where, word), "tension", pull)

@@ -27,6 +27,40 @@ def test_loads_beside_capacities(tmp_path):
     assert "22 kN           Tie-down TD-2 <- weakest link" in text
 
 
+def test_the_numbers_of_a_continuous_rod_stand_beside_its_loads(tmp_path):
+    """Level 2 of SW-2: three plates of 38 mm and a joist of 302 mm shrink 416 x 0.0175 = 7.3 mm (arithmetic)."""
+    report = report_of(sample("three-storey"), tmp_path)
+    jsonschema.validate(report, SCHEMA)
+    path = next(row for row in report["paths"] if row["kind"] == "uplift" and "SW-2" in row["name"]
+                and "west end" in row["name"])
+    second = {row["name"]: row for row in path["numbers"] if row["storey"] == "Level 2"}
+    assert second["shrinkage of this storey's wood"]["low"] == 0.0073
+    stretch = second["stretch of the rod at this storey"]
+    below = next(row for row in path["numbers"] if row["storey"] == "Level 1" and row["name"] == stretch["name"])
+    total = second["stretch of the rod from the foundation up"]
+    assert abs(total["low"] - stretch["low"] - below["low"]) <= 1e-4
+    assert {row["link"] for row in path["loads"]} >= {"Coupler nut M16", "Bearing plate 76x64x12"}
+    assert all(row["capacity"][0] for row in path["loads"])
+    text = render_path(path, width=100)
+    assert "7.3 mm                        shrinkage of this storey's wood" in text
+    assert "deflection at the top of the wall" in text
+
+
+def test_break_even_is_printed_without_any_demand_and_each_load_case_with_two(tmp_path):
+    house = sample()
+    rows = house.schedules["wall-demands"]
+    house.schedules["wall-demands"] = rows[:1]
+    path = next(row for row in report_of(house, tmp_path)["paths"] if row["kind"] == "uplift" and "SW-5" in row["name"])
+    text = render_path(path, width=100)
+    assert "pull not known" in text
+    # 22 kN of the device at an arm of 2.751 m
+    assert "60.52 kN m ASD wind" in " ".join(text.split())
+    house.schedules["wall-demands"] = [*rows, *([*row[:4], "ASD seismic"] for row in rows[1:])]
+    path = next(row for row in report_of(house, tmp_path)["paths"] if row["kind"] == "uplift" and "SW-5" in row["name"])
+    names = {row["name"] for row in path["numbers"]}
+    assert {"pull, ASD wind", "pull, ASD seismic", "weakest link takes, ASD wind"} <= names
+
+
 def test_a_chain_without_demand_or_capacity_shows_no_loads(tmp_path):
     house = sample()
     house.schedules = {name: rows[:1] for name, rows in house.schedules.items()}

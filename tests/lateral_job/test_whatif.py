@@ -69,6 +69,23 @@ def test_a_set_quantity_counts_before_all_others(model):
     assert (end["before"]["chain_capacity"]["high"], end["after"]["chain_capacity"]["high"]) == (22_000, 14_000)
 
 
+@pytest.mark.parametrize(("piece", "quantity", "value", "name", "after"), [
+    # 2.01 kN from above and (23.49 x 2.787 - 1.64) / 2.751, dead load as scheduled
+    ("SW-5/L1", "shear_demand", "23.49 kN", "uplift_demand", 25.2),
+    ("SW-5/L1", "tension_demand", "25 kN", "uplift_demand", 25.0),
+    ("SW-5/L1/1b/base-tie", "tension_capacity", "5 kN", "chain_capacity", 5.0),
+])
+def test_supposed_loads_and_strengths_go_before_the_schedules(model, piece, quantity, value, name, after):
+    what = asked(model, sets=[[model[1].guid(piece), quantity, value]])
+    north = next(row for row in what["ends"] if "Level 1, north" in row["name"])
+    assert north["before"][name]["low"] / 1000 == pytest.approx({"uplift_demand": 6.70}.get(name, 22.0), abs=0.01)
+    assert north["after"][name]["low"] / 1000 == pytest.approx(after, abs=0.1)
+    assert north["after"][name]["level"] == "ASD wind"
+    rules = {row["rule"] for row in what["findings"]["new"]}
+    assert "pull-exceeds-weakest-link" in rules
+    assert not rules & {"capacities-disagree", "demands-disagree"}
+
+
 def test_several_changes_at_once(model):
     tie = model[1].guid("SW-5/L1/1b/base-tie")
     what = asked(model, inward(model[1]), [[tie, "tie_mark", "TD-1"]])
@@ -97,6 +114,7 @@ def test_the_command_prints_the_difference_and_writes_nothing(model):
     assert "lever arm      2751 mm -> 2451 mm" in result.output
     assert "pull           6.7 kN ASD wind -> 7.27 kN ASD wind" in result.output
     assert "margin         15.3 kN" in result.output
+    assert "leans          2 mm -> 2.1 mm" in result.output
     assert "FINDINGS THAT COME" in result.output
     after = {file: hashlib.sha256(file.read_bytes()).hexdigest() for file in path.parent.rglob("*") if file.is_file()}
     assert after == before
