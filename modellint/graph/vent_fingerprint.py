@@ -15,20 +15,43 @@ def fingerprint(run: VentRun) -> str:
 
     Heights and lengths count to a millimetre and relative to the run, so a moved or turned house keeps it.
     """
+    gas, base = _gas(run)
+    rows = [_piece(piece, base) for piece in gas]
+    rows += sorted(row for row, _ in _joints(run))
+    return sha256("\n".join(rows).encode()).hexdigest()[:12]
+
+
+def piece_fingerprints(run: VentRun) -> dict[str, str]:
+    """Part key to six hex digits over one piece (length, rise, height, size) and the joints it is part of.
+
+    With these on record a changed vent tells which of its pieces the test no longer covers.
+    """
+    gas, base = _gas(run)
+    joints = _joints(run)
+    found = {}
+    for piece in gas:
+        own = sorted(row for row, keys in joints if piece.part.key in keys)
+        found[piece.part.key] = sha256("\n".join([_piece(piece, base), *own]).encode()).hexdigest()[:6]
+    return found
+
+
+def _gas(run: VentRun) -> tuple[list[Piece], float]:
+    """The vent's own pieces by key, and the level of the lowest pipe, metres."""
     gas = [
         piece
         for key, piece in sorted(run.network.pieces.items())
         if run.network.colour_of.get(key) != "plumbing"
     ]
     lows = [float(piece.line[:, 2].min()) for piece in gas if piece.line is not None and usable(piece.line)]
-    base = min(lows, default=0.0)
-    rows = [_piece(piece, base) for piece in gas]
-    rows += sorted(
-        f"{a}+{b}:{joint.state}"
-        for joint in run.network.joints
-        for a, b in [sorted((joint.first.part.key, joint.second.part.key))]
-    )
-    return sha256("\n".join(rows).encode()).hexdigest()[:12]
+    return gas, min(lows, default=0.0)
+
+
+def _joints(run: VentRun) -> list[tuple[str, tuple[str, str]]]:
+    found = []
+    for joint in run.network.joints:
+        a, b = sorted((joint.first.part.key, joint.second.part.key))
+        found.append((f"{a}+{b}:{joint.state}", (a, b)))
+    return found
 
 
 def _piece(piece: Piece, base: float) -> str:

@@ -1,4 +1,4 @@
-"""Collection under the slab: perforated length, loops, area for each exit, sumps and footing drains."""
+"""Collection under the slab: perforated length, loops, sumps and footing drains."""
 
 from __future__ import annotations
 
@@ -6,15 +6,11 @@ import re
 
 from modellint.contacts.polylines import usable
 from modellint.graph import collection
-from modellint.graph.house import BuildingSubject
 from modellint.graph.pipe_ends import words_of
 from modellint.graph.soil_gas import piping_of
-from modellint.measures.ask import Ask, measure, named_set
+from modellint.measures.ask import Ask, measure
 from modellint.measures.quantity import (
-    FALSE,
-    TRUE,
     Evidence,
-    Members,
     Missing,
     Quantity,
     between,
@@ -111,67 +107,6 @@ def distance_from_wall(part: Part, ask: Ask) -> Quantity:
     )
 
 
-@named_set("building", gives="vent_outlet")
-def vent_exits(building: BuildingSubject, ask: Ask) -> Members:
-    """Exits of all soil-gas vents; never complete without one, as another model may draw it."""
-    exits = ask.house.nodes.get("vent_outlet", ())
-    missing = () if exits else (Missing("vent_outlet", building.name, "draw the vent up to its exit"),)
-    return Members(exits, bool(exits), missing)
-
-
-@measure("area", "building", example="93 m2 (1,000 ft2)")
-def area_per_exit(building: BuildingSubject, ask: Ask) -> Quantity:
-    """Area of the slabs under living space, in plan, divided by the number of vent exits."""
-    from modellint.contacts.surfaces import plan_of
-
-    slabs = [part for part in ask.house.with_role("foundation_slab") if part.box is not None]
-    exits = vent_exits(building, ask)
-    lived = [ask.measure("slab_under_living_space", slab).words for slab in slabs]
-    if not slabs or not exits.items:
-        lack = exits.missing or (Missing("foundation_slab", building.name, "draw the slab"),)
-        return unknown("area", *lack, low=0.0)
-    areas = [float(plan_of(ask.part(slab).solids).area) for slab in slabs]
-    most = sum(area for area, words in zip(areas, lived, strict=True) if words != FALSE)
-    least = sum(area for area, words in zip(areas, lived, strict=True) if words == TRUE)
-    count = len(exits.items)
-    rung = min(
-        [outlet.rung_as("vent_outlet") for outlet in exits.items]
-        + [slab.rung_as("foundation_slab") for slab in slabs]
-    )
-    seen = (
-        Evidence("area of the slabs on the ground", most, "area", rung, slabs[0].element.global_id),
-        Evidence("exits of soil-gas vents", float(count), "count", rung),
-    )
-    if least == most:
-        return exact(most / count, "area", *seen, rung=rung)
-    what = Missing("space", building.name, "say which slabs lie under living space")
-    return between(least / count, most / count, "area", *seen, rung=rung, missing=(what,))
-
-
-@measure("length", "building", example="4 in (101.6 mm)")
-def smallest_exit_size(building: BuildingSubject, ask: Ask) -> Quantity:
-    """Nominal size of the narrowest vent pipe that leads to an exit."""
-    sizes = []
-    for run in ask.house.nodes.get("vent_run", ()):
-        pipes = [part for part in run.parts if part.has("vent_pipe") and run.outlets]
-        sizes += [
-            ask.measure("vent_size", part)
-            for part in pipes
-            if run.network.colour_of.get(part.key) != "plumbing"
-        ]
-    if not sizes:
-        return unknown("length", Missing("vent_pipe", building.name, "draw the vent"), low=0.0)
-    least = min(sizes, key=lambda size: size.low)
-    return Quantity(
-        "length",
-        least.low,
-        min(size.high for size in sizes),
-        rung=min(s.rung for s in sizes),
-        evidence=least.evidence,
-        missing=least.missing,
-    )
-
-
 # --- short cuts ---------------------------------------------------------------------------------------------
 
 
@@ -179,6 +114,18 @@ def smallest_exit_size(building: BuildingSubject, ask: Ask) -> Quantity:
 def sump_in_layer(sump: Part, ask: Ask) -> Quantity:
     """Whether the pit stands in the permeable layer, so that the suction can draw through it."""
     return _in_layer(sump, ask)
+
+
+@measure("truth", "sump", example="true for a pit whose lid takes the vent pipe")
+def sump_draws_gas(sump: Part, ask: Ask) -> Quantity:
+    """Whether the vent draws through the pit: a vent pipe is joined to it, at any rung."""
+    run = piping_of(ask.house).run_of.get(sump.key)
+    pipes = [part for part in run.parts if part.has("vent_pipe")] if run is not None else []
+    if run is None or not pipes:
+        said = Evidence("no vent pipe is joined to it", None, "", Rung.INFERRED, sump.element.global_id)
+        return truth(False, said, rung=Rung.INFERRED)
+    rung = min(run.rung, sump.rung_as("sump"))
+    return truth(True, Evidence(f"part of {run.name}", None, "", rung, sump.element.global_id), rung=rung)
 
 
 @measure("truth", "sump", example="false where the lid is loose")

@@ -1,4 +1,4 @@
-"""Room, power and label for a later fan."""
+"""Power and labels for a later fan."""
 
 from __future__ import annotations
 
@@ -6,12 +6,11 @@ import numpy as np
 
 from modellint.contacts.boxes import line_gap
 from modellint.contacts.polylines import usable
-from modellint.graph.fan_room import fan_room
 from modellint.graph.pipe_nodes import VentRun
 from modellint.graph.soil_gas import piping_of
 from modellint.ifc.solid import Array
 from modellint.measures.ask import Ask, measure
-from modellint.measures.quantity import Evidence, Missing, Quantity, between, exact, truth, unknown
+from modellint.measures.quantity import Evidence, Missing, Quantity, exact, truth, unknown
 from modellint.roles.part import Part, Rung
 
 
@@ -64,39 +63,6 @@ def _fan_lines(run: VentRun, ask: Ask) -> list[Array]:
             line = np.vstack([line[0] + share * (line[-1] - line[0]), line[-1]])
         found.append(line)
     return found
-
-
-@measure("length", "vent_run", example="0.95 m of clear height round the attic riser")
-def fan_clear_height(run: VentRun, ask: Ask) -> Quantity:
-    """Longest clear height of a cylinder round an upright stretch of the vent in the attic.
-
-    Its diameter is the general setting `fan_cylinder_diameter`. All parts drawn but the vent's own count as in
-    the way; what nobody drew may stand there too, so the value has rung inferred.
-    """
-    diameter = ask.house.limit("fan_cylinder_diameter", 0.5334)
-    room = fan_room(ask.house, run, diameter)
-    if room is None:
-        hint = "name the attic storey, and draw the upright pipe in it"
-        return unknown("length", Missing("place for a fan", run.name, hint), low=0.0)
-    ends = [ask.part(part) for part in room.ended_by]
-    said = f"clear round {room.stretch.pieces[0].name}"
-    more = f", ended by {' and '.join(part.name for part in ends)}" if ends else ", as far as the pipe stands"
-    seen = Evidence(
-        said + more, room.height, "length", Rung.INFERRED, room.stretch.pieces[0].element.global_id
-    )
-    rung = min(run.rung, Rung.INFERRED)
-    if room.most - room.height > 0.001:
-        hint = "the bodies round the pipe are known as loose boxes only; measure the room"
-        loose = Missing("shape", ends[-1].name if ends else run.name, hint)
-        return between(room.height, room.most, "length", seen, rung=rung, missing=(loose,))
-    return exact(room.height, "length", seen, rung=rung)
-
-
-@measure("truth", "vent_run", example="true where a fan is asked for from the start")
-def fan_asked(run: VentRun, ask: Ask) -> Quantity:
-    """Whether the level of soil-gas control asked for is a fan."""
-    level = ask.measure("soil_gas_level", next(iter(ask.house.subjects("building"))))
-    return truth(level.words == frozenset({"fan"}), *level.evidence, rung=level.rung)
 
 
 @measure("truth", "label", example="true for 'Radon Reduction System', whatever its case")

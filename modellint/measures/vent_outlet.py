@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import inf, isfinite
 
-from modellint.graph.openings_near import straight_gap, string_between, surroundings_of
+from modellint.graph.openings_near import neighbours_within, straight_gap, string_between, surroundings_of
 from modellint.graph.pipe_nodes import VentOutlet
 from modellint.graph.roof_surface import height_above
 from modellint.graph.soil_gas import piping_of
@@ -114,7 +114,7 @@ def neighbour_openings_near_exit(outlet: VentOutlet, ask: Ask) -> Members:
     """Windows and doors of other buildings in the model within 10 m of the exit; complete only if there
     are any."""
     around = surroundings_of(ask.house)
-    near = _near(outlet, around.neighbours)
+    near = _near(outlet, neighbours_within(ask.house, outlet, SEARCH))
     if around.neighbours:
         return Members(near)
     missing = Missing(

@@ -140,6 +140,28 @@ def vent_joints(run: VentRun, ask: Ask) -> Members:
     return Members(tuple(joint for joint in run.network.joints if _gas_joint(run, joint)))
 
 
+@named_set("vent_run", gives="vent_joint")
+def vent_breaks(run: VentRun, ask: Ask) -> Members:
+    """Where the way from suction point to exit breaks off: broken joints, else free ends open to the house."""
+    broken = tuple(joint for joint in run.network.joints if joint.state == "broken" and _gas_joint(run, joint))
+    ends = tuple(end for end in run.free_ends() if run.ends[end.key] == "open")
+    # without a broken joint the run stops at the open end that lies nearest to its way's last piece
+    order = {key: k for k, key in enumerate(run.order)}
+    last = sorted(ends, key=lambda end: (-order.get(end.part.key, -1), end.key))[:1]
+    return Members(broken or tuple(last))
+
+
+@measure("truth", "vent_joint", example="true for a joint whose gap keeps the vent from being joined")
+def break_counts(joint: Joint | PipeEnd, ask: Ask) -> Quantity:
+    """Whether the vent of this joint (or open end) is not joined from suction point to exit."""
+    run = piping_of(ask.house).run_of.get(joint.parts[0].key)
+    if run is None:
+        return truth(False)
+    joined = ask.measure("vent_joined", run)
+    words = frozenset({"true": "false", "false": "true"}[one] for one in joined.words)
+    return Quantity("truth", words=words, rung=joined.rung, evidence=joined.evidence, missing=joined.missing)
+
+
 @named_set("vent_run", gives="vent_end")
 def vent_ends(run: VentRun, ask: Ask) -> Members:
     """Free ends of the vent: exits, suction ends, caps and mouths that lead nowhere."""

@@ -58,7 +58,8 @@ class Record:
         return self.cells.get(name)
 
 
-def _named(vent: str, run: VentRun) -> bool:
+def names_vent(vent: str, run: VentRun) -> bool:
+    """Whether a name in a table means this vent: its own name, or a word of it."""
     wanted, label = " ".join(vent.lower().split()), " ".join(run.name.lower().split())
     return wanted == label or bool(re.search(rf"(?<!\w){re.escape(wanted)}(?!\w)", label))
 
@@ -66,7 +67,7 @@ def _named(vent: str, run: VentRun) -> bool:
 def record_of(run: VentRun, ask: Ask) -> Record | None:
     """The last test recorded for a vent: from the project's table, else from properties of its pieces."""
     table = ask.house.schedules.get(TABLE)
-    rows = [row for row in (table.rows if table is not None else ()) if _named(str(row.get("vent", "")), run)]
+    rows = [row for row in (table.rows if table is not None else ()) if names_vent(str(row.get("vent", "")), run)]
     if table is not None and rows:
         row = max(rows, key=lambda one: (str(one.get("date", "")), one.line))
         what = f"{table.file}, line {row.line}: " + ", ".join(f"{k} {v}" for k, v in row.written.items())

@@ -1,36 +1,13 @@
 """The shipped soil-gas rules judged over a house built in code."""
 
-import importlib
-
-from modellint.measures.ask import Ask, MeasureSpec, SetSpec
+from modellint.measures.ask import Ask
+from modellint.measures.registry import all_measures, all_sets
 from modellint.rulebook.judge import JudgeOptions, judge
 from modellint.rulebook.load import load_rules
 from modellint.rulebook.vocabulary import Registry
 from tests.builders_soilgas import RULES
 
-MODULES = (
-    "vent_pipe",
-    "vent_run",
-    "vent_outlet",
-    "collector",
-    "gravel_pocket",
-    "slab",
-    "building_soil_gas",
-    "collection",
-    "penetrations",
-    "vent_stretch",
-    "vent_route",
-    "vent_mouth",
-    "fan_ready",
-    "vent_test",
-)
-_specs = [
-    getattr(value, "spec", None)
-    for name in MODULES
-    for value in vars(importlib.import_module(f"modellint.measures.{name}")).values()
-]
-MEASURES = {spec.name: spec for spec in _specs if isinstance(spec, MeasureSpec)}
-SETS = {spec.name: spec for spec in _specs if isinstance(spec, SetSpec)}
+MEASURES, SETS = all_measures(), all_sets()
 RULES_READ = load_rules([RULES / "soil-gas"], Registry(MEASURES, SETS), validate=True)
 
 
