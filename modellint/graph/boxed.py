@@ -23,10 +23,10 @@ class Boxed:
     centre: Array
 
     def over(self, x: float, y: float, spare: float) -> list[Part]:
-        """Parts whose box, widened by `spare`, covers a plan point."""
+        """Parts whose own box, however it is turned in plan, widened by `spare`, covers a plan point."""
         inside = ((self.low[:, 0] - spare <= x) & (x <= self.high[:, 0] + spare)
                   & (self.low[:, 1] - spare <= y) & (y <= self.high[:, 1] + spare))
-        return [self.parts[k] for k in np.flatnonzero(inside)]
+        return [self.parts[k] for k in np.flatnonzero(inside) if _covers(self.parts[k], x, y, spare)]
 
     def within(self, line: WallLine, low: float, high: float, spare: float = 0.0) -> list[Part]:
         """Parts whose middle lies within the wall's thickness and between two levels, and that reach along it."""
@@ -36,6 +36,16 @@ class Boxed:
         inside = ((across <= line.thickness / 2 + spare) & (along + half >= 0) & (along - half <= line.length)
                   & (self.centre[:, 2] >= low) & (self.centre[:, 2] <= high))
         return [self.parts[k] for k in np.flatnonzero(inside)]
+
+
+def _covers(part: Part, x: float, y: float, spare: float) -> bool:
+    """Whether an upright box covers a plan point; one that leans is taken as its world-aligned box."""
+    box = part.box
+    if box is None:
+        return False
+    level = [k for k in range(3) if abs(float(box.axes[k][2])) < 1e-3]
+    off = np.array([x, y]) - box.centre[:2]
+    return len(level) < 2 or all(abs(float(off @ box.axes[k][:2])) <= float(box.half[k]) + spare for k in level)
 
 
 class LinesInPlan:

@@ -13,7 +13,7 @@ from modellint.contacts.touching import near_pairs
 from modellint.graph.house import House
 from modellint.graph.joints import contact_gap
 from modellint.graph.wall_nodes import WallEnd
-from modellint.ifc.solid import Box
+from modellint.ifc.solid import Array, Box
 from modellint.roles.part import Part
 
 BEARING_ROLES = (
@@ -65,24 +65,28 @@ def compression_chains(house: House, ends: tuple[WallEnd, ...]) -> dict[str, Bea
     ground = {
         k for k, part in enumerate(parts) if part.has("footing", "stem_wall", "foundation_slab", "pile")
     }
-    return {end.key: _way(graph, parts, ground, index[end.posts[0].key])
+    plan = (np.array([box.low[:2] for box in boxes if box is not None]).reshape(-1, 2),
+            np.array([box.high[:2] for box in boxes if box is not None]).reshape(-1, 2))
+    return {end.key: _way(graph, parts, plan, ground, index[end.posts[0].key])
             for end in ends if end.posts and end.posts[0].key in index}
 
 
-def _way(graph: object, parts: list[Part], ground: set[int], start: int) -> Bearing:
+def _way(graph: object, parts: list[Part], plan: tuple[Array, Array], ground: set[int], start: int) -> Bearing:
     """Breadth first, so that the fewest parts win; of equal ways the one straight below the post."""
     import networkx as nx
 
     assert isinstance(graph, nx.DiGraph)
     if start not in graph:
         return Bearing((parts[start],), False)
+    post = parts[start].box
+    aside = _beside(post, *plan) if post is not None else [0.0] * len(parts)
     before: dict[int, int] = {start: start}
     queue, lowest = [start], start
     for node in queue:
         if node in ground:
             lowest = node
             break
-        for after in sorted(graph.successors(node), key=lambda k: (_beside(parts[start], parts[k]), k)):
+        for after in sorted(graph.successors(node), key=lambda k: (aside[k], k)):
             if after not in before:
                 before[after] = node
                 queue.append(after)
@@ -94,13 +98,11 @@ def _way(graph: object, parts: list[Part], ground: set[int], start: int) -> Bear
     return Bearing(tuple(parts[k] for k in reversed(way)), lowest in ground)
 
 
-def _beside(post: Part, part: Part) -> float:
-    """How far in plan a part lies from the middle of the post, metres."""
-    if post.box is None or part.box is None:
-        return 0.0
-    middle = post.box.centre[:2]
-    aside = np.maximum(np.maximum(part.box.low[:2] - middle, middle - part.box.high[:2]), 0.0)
-    return round(float(np.hypot(*aside)), 4)
+def _beside(post: Box, low: Array, high: Array) -> list[float]:
+    """How far in plan the boxes (n, 2) lie from the middle of the post, metres."""
+    middle = post.centre[:2]
+    aside = np.maximum(np.maximum(low - middle, middle - high), 0.0)
+    return [round(gap, 4) for gap in np.hypot(aside[:, 0], aside[:, 1]).tolist()]
 
 
 def _low(part: Part) -> float:

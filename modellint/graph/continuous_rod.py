@@ -52,6 +52,11 @@ def nuts_of(end: WallEnd) -> tuple[Part, ...]:
     return _at_top(end, "nuts")
 
 
+def take_ups_of(end: WallEnd) -> tuple[Part, ...]:
+    """Take-up devices at this storey's bearing plate."""
+    return _at_top(end, "take_ups")
+
+
 def _at_top(end: WallEnd, name: str) -> tuple[Part, ...]:
     own: tuple[Part, ...] = getattr(end, name)
     high = tuple(part for part in own if not _on_sole(end, part))
@@ -113,7 +118,15 @@ def _nut(walk: Walk, end: WallEnd, plate: Part, rod: Part) -> None:
         walk.absent(end, "nut", ("nut", "take_up"), "nut", "no nut on the bearing plate drawn")
         return
     nut = min(nuts, key=lambda part: (_or_far(faces_gap(part, plate)), part.key))
-    walk.join("bears_on", "nut", end, (nut, plate), gap=faces_gap(nut, plate),
+    seat = plate
+    for device in take_ups_of(end):
+        # the nut bears on the take-up, which bears on the plate
+        if (faces_gap(device, plate) or 0.0) <= walk.contact and _or_far(faces_gap(nut, device)) <= walk.contact:
+            walk.join("bears_on", "take-up", end, (device, plate), gap=faces_gap(device, plate),
+                      limit=walk.contact, text="{a} on {b}")
+            seat = device
+            break
+    walk.join("bears_on", "nut", end, (nut, seat), gap=faces_gap(nut, seat),
               limit=walk.contact, text="{a} on {b}")
     walk.join("threaded_into", "nut", end, (nut, rod), gap=thread_gap(rod, nut),
               limit=walk.contact, text="{b} into {a}")

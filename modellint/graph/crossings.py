@@ -17,6 +17,7 @@ STRUCTURE = (
     "strap",
     "bearing_plate",
     "stud",
+    "joist",
     "bottom_plate",
     "sill_plate",
     "top_plate",

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from modellint.ifc.model import Model
+from modellint.ifc.model import Model, Relation
 from modellint.roles.part import Part, Rung
 from modellint.roles.properties import PropertyBook, Reading
 
@@ -16,6 +16,9 @@ GROUPS = {
     "tie": ("hold_down", "strap", "bearing_plate", "rod"),
     "any_pipe": ("vent_pipe", "plumbing_pipe", "pipe", "duct"),
     "any_plate": ("bottom_plate", "sill_plate", "top_plate", "plate"),
+    "anchor": ("rod", "anchor_bolt"),
+    "any_nut": ("nut", "take_up"),
+    "roof_frame": ("rafter", "truss"),
 }
 
 
@@ -56,7 +59,12 @@ class House:
         settings: general settings (rules/settings.yaml and the project's), SI.
         absence: the graph's Absence once the lateral side is connected.
         crossings: pipes near structural parts (crossings.Crossings).
+        relations: the model's stated relations, less those between other buildings' elements.
         bearings: wall end key to its compression chain (compression.Bearing).
+        progress: what is marked as ordered or built (measures.build_state), None until it is asked for.
+        dwelling: it is one dwelling unit of a building (see dwellings.py).
+        within: key of that building, "" if it has none or the house is no unit.
+        guests: keys of another unit's parts at a wall that both share: seen by measures, not judged here.
     """
 
     key: str
@@ -71,7 +79,18 @@ class House:
     absence: Any = None
     crossings: Any = None
     bearings: dict[str, Any] = field(default_factory=dict)
+    progress: Any = None
+    dwelling: bool = False
+    within: str = ""
+    guests: frozenset[str] = frozenset()
+    relations: Sequence[Relation] = ()
     _by_role: dict[tuple[str, ...], tuple[Part, ...]] = field(default_factory=dict)
+    _rows: dict[str, dict[int, Part]] = field(default_factory=dict)
+    _stated: dict[tuple[str, str], Reading | None] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        """A house that is alone in its model takes all relations."""
+        self.relations = self.relations or self.model.relations
 
     @property
     def roles(self) -> dict[str, Rung]:
@@ -86,12 +105,23 @@ class House:
         """Parts with any of the roles or role groups, in key order."""
         if roles not in self._by_role:
             wanted = {member for role in roles for member in GROUPS.get(role, (role,))}
-            self._by_role[roles] = tuple(part for part in self.parts.values() if wanted & part.roles.keys())
+            rows = self._rows_by_role()
+            found = {row: part for role in wanted for row, part in rows.get(role, {}).items()}
+            self._by_role[roles] = tuple(found[row] for row in sorted(found))
         return self._by_role[roles]
+
+    def _rows_by_role(self) -> dict[str, dict[int, Part]]:
+        """Role to its parts by their row in `parts`."""
+        if not self._rows:
+            for row, part in enumerate(self.parts.values()):
+                for role in part.roles:
+                    self._rows.setdefault(role, {})[row] = part
+        return self._rows
 
     def roles_changed(self) -> None:
         """Forget what was remembered by role; call after giving parts further roles."""
         self._by_role.clear()
+        self._rows.clear()
 
     def in_sight(self) -> bool:
         """Whether anything of the lateral or soil-gas side was recognised at rung inferred or better."""
@@ -104,9 +134,15 @@ class House:
 
     def stated(self, part: Part, quantity: str) -> Reading | None:
         """What the part's elements state for a quantity of the property book, the best readable one; else None."""
-        if quantity not in self.properties.entries:
-            return None
+        asked = (part.key, quantity)
+        if asked not in self._stated:
+            self._stated[asked] = self._read(part, quantity) if quantity in self.properties.entries else None
+        return self._stated[asked]
+
+    def _read(self, part: Part, quantity: str) -> Reading | None:
         for element in part.elements:
+            if not element.properties:
+                continue
             for reading in self.properties.read(element, quantity):
                 if not reading.unread:
                     return reading

@@ -38,7 +38,7 @@ class Stated:
 
     def __init__(self, house: House) -> None:
         pairs = set()
-        for rel in house.model.relations:
+        for rel in house.relations:
             if rel.kind not in {"connects", "realizes"}:
                 continue
             chain = [rel.first, *rel.realizing, rel.second]

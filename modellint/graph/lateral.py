@@ -37,6 +37,15 @@ def connect(house: House) -> None:
     house.bearings = compression_chains(house, ends)
 
 
+def load_libraries() -> None:
+    """Load the libraries that connecting needs, which takes a tenth of a second, ahead of the time."""
+    import networkx
+    import shapely
+
+    assert networkx
+    assert shapely
+
+
 def _ground(house: House, lines: tuple[WallLine, ...], ends: tuple[WallEnd, ...]) -> None:
     """An end stands on the foundation if concrete lies under it, or no wall of a storey below is drawn.
 

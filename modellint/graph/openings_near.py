@@ -4,6 +4,7 @@ take."""
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -12,8 +13,8 @@ from modellint.contacts.strings import Mouth, string_range
 from modellint.contacts.surfaces import all_triangles
 from modellint.graph.house import House
 from modellint.graph.pipe_nodes import VentOutlet
-from modellint.ifc.model import Element
-from modellint.ifc.solid import Array, Box
+from modellint.ifc.model import Element, Model
+from modellint.ifc.solid import Array, Box, Solid
 from modellint.roles.part import Part, Rung
 
 OPENINGS = ("window", "door")
@@ -29,13 +30,16 @@ class Surroundings:
         openings: windows and doors of the house, by key.
         neighbours: windows and doors of other buildings in the model, by key.
         other_buildings: keys of other buildings in the model.
-        obstacles: `(low, high, triangles)` of each roof and wall part.
+        obstacles: `(low, high, solids)` of each roof and wall part; few of them lie near any string.
+        neighbour_low, neighbour_high: (n, 3) world-aligned boxes of the neighbours, nan where undrawn.
     """
 
     openings: tuple[Part, ...]
     neighbours: tuple[Part, ...]
     other_buildings: tuple[str, ...]
-    obstacles: tuple[tuple[Array, Array, Array], ...] = ()
+    obstacles: tuple[tuple[Array, Array, tuple[Solid, ...]], ...] = ()
+    neighbour_low: Array = field(default_factory=lambda: np.empty((0, 3)))
+    neighbour_high: Array = field(default_factory=lambda: np.empty((0, 3)))
     strings: dict[tuple[str, str], tuple[float, float] | None] = field(default_factory=dict)
 
 
@@ -46,26 +50,58 @@ def surroundings_of(house: House) -> Surroundings:
             sorted(
                 key
                 for key, node in house.model.spaces.items()
-                if node.kind == "building" and key != house.key
+                if node.kind in {"building", "dwelling"} and key not in {house.key, house.within}
             )
         )
-        neighbours = tuple(
-            _as_part(element)
-            for element in house.model.elements.values()
-            if element.ifc_class.startswith(_NEIGHBOUR_CLASSES) and element.building in others
-        )
+        known, foreign = _openings_of(house.model), set(others)
+        rows = [k for k, part in enumerate(known.parts) if part.element.building in foreign]
         solid = [
             part for part in house.with_role(*IN_THE_WAY) if part.box is not None and usable(part.box.corners)
         ]
         obstacles = tuple(
-            (part.box.low, part.box.high, all_triangles(part.solids))  # type: ignore[union-attr]
+            (part.box.low, part.box.high, part.solids)  # type: ignore[union-attr]
             for part in solid
         )
         house.nodes["surroundings"] = (
-            Surroundings(house.with_role(*OPENINGS), neighbours, others, obstacles),
+            Surroundings(house.with_role(*OPENINGS), tuple(known.parts[k] for k in rows), others, obstacles,
+                         known.low[rows], known.high[rows]),
         )
     found: Surroundings = house.nodes["surroundings"][0]
     return found
+
+
+@dataclass(frozen=True, eq=False)
+class _Openings:
+    """All windows and doors of a model, by key, with their world-aligned boxes."""
+
+    parts: tuple[Part, ...]
+    low: Array
+    high: Array
+
+
+_KNOWN: WeakKeyDictionary[Model, _Openings] = WeakKeyDictionary()
+
+
+def _openings_of(model: Model) -> _Openings:
+    known = _KNOWN.get(model)
+    if known is None:
+        parts = tuple(_as_part(element) for element in model.elements.values()
+                      if element.ifc_class.startswith(_NEIGHBOUR_CLASSES))
+        nowhere = np.full(3, np.nan)
+        low = np.array([part.box.low if part.box is not None else nowhere for part in parts]).reshape(-1, 3)
+        high = np.array([part.box.high if part.box is not None else nowhere for part in parts]).reshape(-1, 3)
+        known = _KNOWN[model] = _Openings(parts, low, high)
+    return known
+
+
+def neighbours_within(house: House, outlet: VentOutlet, reach: float) -> tuple[Part, ...]:
+    """Neighbours' openings whose boxes may come within `reach` metres of an exit's rim; some may be further."""
+    around, point = surroundings_of(house), outlet.end.point
+    if point is None or not usable(point) or not around.neighbours:
+        return ()
+    outside = np.maximum(np.maximum(around.neighbour_low - point, point - around.neighbour_high), 0.0)
+    near = np.sqrt((outside * outside).sum(axis=1)) - (outlet.rim_radius or 0.0) <= reach + 1e-6
+    return tuple(around.neighbours[k] for k in np.flatnonzero(near))
 
 
 def _as_part(element: Element) -> Part:
@@ -105,7 +141,7 @@ def _string(around: Surroundings, mouth: Mouth, target: Box) -> tuple[float, flo
     # only solids within reach of the two can be in the way of a string worth measuring
     low = np.minimum(mouth.centre, target.low) - 2.0
     high = np.maximum(mouth.centre, target.high) + 2.0
-    near = [triangles for a, b, triangles in around.obstacles if np.all(a <= high) and np.all(b >= low)]
+    near = [all_triangles(solids) for a, b, solids in around.obstacles if np.all(a <= high) and np.all(b >= low)]
     return string_range(mouth, target, np.concatenate(near) if near else np.empty((0, 3, 3)))
 
 

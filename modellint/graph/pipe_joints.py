@@ -7,23 +7,23 @@ in `PipeLimits`; crossing pipes without an end near the other are no joint.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 import numpy as np
 
 from modellint.contacts.boxes import box_gap, clip_line, point_gap
 from modellint.contacts.polylines import arc_lengths, direction_at, nearest_on
 from modellint.graph.pipe_nodes import Joint, Piece, PipeEnd, PipeLimits
-from modellint.ifc.model import Model
+from modellint.ifc.model import Relation
 from modellint.ifc.solid import Array
 from modellint.roles.part import Rung
 
 Pieces = Mapping[str, Piece]
 
 
-def joints_of(model: Model, pieces: Pieces, limits: PipeLimits) -> list[Joint]:
+def joints_of(relations: Iterable[Relation], pieces: Pieces, limits: PipeLimits) -> list[Joint]:
     """All joints, stated ones first, then by key."""
-    joints = stated(model, pieces, limits)
+    joints = stated(relations, pieces, limits)
     used = {end.key for joint in joints for end in (joint.first, joint.second)}
     pairs = {frozenset((joint.first.part.key, joint.second.part.key)) for joint in joints}
     for step in (_in_fittings, _end_to_end, _to_side, _fitting_to_fitting):
@@ -34,12 +34,12 @@ def joints_of(model: Model, pieces: Pieces, limits: PipeLimits) -> list[Joint]:
     return joints
 
 
-def stated(model: Model, pieces: Pieces, limits: PipeLimits) -> list[Joint]:
+def stated(relations: Iterable[Relation], pieces: Pieces, limits: PipeLimits) -> list[Joint]:
     """Joints the model states, undirected and without repeats, each with its measured gap."""
     by_port = {end.port: end for piece in pieces.values() for end in piece.ends if end.port}
     owner = {element.key: key for key, piece in pieces.items() for element in piece.part.elements}
     found: dict[tuple[str, str], Joint] = {}
-    for relation in model.relations:
+    for relation in relations:
         ends: tuple[PipeEnd, PipeEnd] | None = None
         if relation.kind == "ports" and relation.first in by_port and relation.second in by_port:
             ends = by_port[relation.first], by_port[relation.second]

@@ -83,8 +83,11 @@ def _network(house: House, pieces: Mapping[str, Piece], keys: list[str], joints:
     own = tuple(joint for joint in joints if joint.first.part.key in inside)
     members = {key: pieces[key] for key in keys}
     plumbed = _at_fixture(house, members)
+    misfiled = frozenset(system for piece in members.values() if _only_filed_as_plumbing(piece.part)
+                         for system in piece.part.element.systems)
     colours = {
-        key: part_colour(piece.part) or ("plumbing" if key in plumbed else "")
+        key: _colour_in(piece.part, misfiled if key not in plumbed else frozenset())
+        or ("plumbing" if key in plumbed else "")
         for key, piece in members.items()
     }
     return Network(
@@ -99,15 +102,40 @@ def _network(house: House, pieces: Mapping[str, Piece], keys: list[str], joints:
     )
 
 
+def _own_words(part: Part) -> str:
+    element = part.element
+    return " / ".join((element.name, element.type_name, element.object_type))
+
+
+def _only_filed_as_plumbing(part: Part) -> bool:
+    """Whether the piece itself says soil gas and only its system says plumbing."""
+    systems = " / ".join(part.element.systems)
+    return bool(GAS.search(_own_words(part)) and PLUMBING.search(systems) and not GAS.search(systems))
+
+
+def _colour_in(part: Part, misfiled: frozenset[str]) -> str:
+    """Colour of a piece of a network some of whose systems hold soil-gas pieces by mistake.
+
+    A piece filed there that says nothing of plumbing itself (a bend, a coupling) goes with the soil-gas pieces.
+    """
+    systems = part.element.systems
+    if systems and misfiled.issuperset(systems) and not PLUMBING.search(_own_words(part)):
+        return "soil-gas"
+    return part_colour(part)
+
+
 def part_colour(part: Part) -> str:
-    """`soil-gas`, `plumbing` or "": systems first, then roles at rung inferred or better, then names."""
+    """`soil-gas`, `plumbing` or "": systems first, then roles at rung inferred or better, then names.
+
+    A plumbing system does not count against a name that says soil gas.
+    """
     element = part.element
     systems = " / ".join(element.systems)
-    for text in (systems, ""):
-        if text and GAS.search(text):
-            return "soil-gas"
-        if text and PLUMBING.search(text):
-            return "plumbing"
+    if GAS.search(systems):
+        return "soil-gas"
+    if PLUMBING.search(systems):
+        # a pipe that itself says soil gas was only filed with the plumbing
+        return "soil-gas" if GAS.search(_own_words(part)) else "plumbing"
     for roles, colour in ((_GAS_ROLES, "soil-gas"), (_PLUMBING_ROLES, "plumbing")):
         if any(part.roles.get(role, Rung.GUESSED) > Rung.GUESSED for role in roles):
             return colour
@@ -132,7 +160,7 @@ def _at_fixture(house: House, members: Mapping[str, Piece]) -> set[str]:
     owner = {end.port: key for key, piece in members.items() for end in piece.ends if end.port}
     return {
         owner[here]
-        for relation in house.model.relations
+        for relation in house.relations
         if relation.kind == "ports"
         for here, there in ((relation.first, relation.second), (relation.second, relation.first))
         if here in owner and there in fixtures

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -37,6 +38,11 @@ class Roof:
     rung: Rung = Rung.DECLARED
     below: Geometry = None
     by_part: tuple[tuple[Part, Array], ...] = field(default=(), repr=False)
+
+    @cached_property
+    def lowest(self) -> float:
+        """Least z of its surface, metres; infinite if none is drawn."""
+        return float(self.triangles[:, :, 2].min(initial=np.inf))
 
     @property
     def drawn(self) -> bool:

@@ -35,9 +35,9 @@ def add_segments(house: House, lines: tuple[WallLine, ...]) -> tuple[WallSegment
 def _stated_openings(house: House) -> dict[str, list[tuple[str, Array]]]:
     """Wall key to (key of filling or opening, corner points) by IfcRelVoidsElement and IfcRelFills."""
     elements = house.model.elements
-    filling = {rel.first: rel.second for rel in house.model.relations if rel.kind == "fills"}
+    filling = {rel.first: rel.second for rel in house.relations if rel.kind == "fills"}
     found: dict[str, list[tuple[str, Array]]] = defaultdict(list)
-    for rel in house.model.relations:
+    for rel in house.relations:
         if rel.kind != "voids" or rel.second not in elements:
             continue
         opening = elements[rel.second]

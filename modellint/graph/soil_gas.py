@@ -32,7 +32,7 @@ def connect(house: House, limits: PipeLimits | None = None) -> None:
     limits = limits or limits_of(house)
     facts = PipeFacts(house.properties)
     pieces = pieces_of(house, facts, limits)
-    joints = joints_of(house.model, pieces, limits)
+    joints = joints_of(house.relations, pieces, limits)
     for piece in pieces.values():
         set_spans(piece)
     networks = networks_of(house, pieces, joints, limits)

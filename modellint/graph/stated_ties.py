@@ -7,6 +7,7 @@ absent, whatever a table says.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -15,7 +16,7 @@ from modellint.graph.absence import Absence
 from modellint.graph.house import House
 from modellint.graph.wall_ends import outer_wall
 from modellint.graph.wall_nodes import WallEnd, WallLine
-from modellint.roles.part import Part
+from modellint.roles.part import Part, Rung
 
 NO_TIE = frozenset({"", "none", "no", "n/a", "-"})
 _COMPASS = ("north", "east", "south", "west")
@@ -28,6 +29,14 @@ def state_ties(house: House, absence: Absence, ends: Iterable[WallEnd]) -> None:
         if not drawn and not absence.complete("base tie", end):
             scheduled = _scheduled(house, end)
             end.stated_tie = scheduled if scheduled is not None else _on_the_wall(house, end)
+
+
+def stated_part(house: House, end: WallEnd) -> Part:
+    """The tie that is stated for an end and not drawn: a tie-down without shape or place, pointing to its wall."""
+    wall = end.line.walls[0]
+    rung = Rung.DECLARED if _scheduled(house, end) is None else Rung.SCHEDULED
+    element = replace(wall.element, name=f"tie {end.stated_tie} (stated, not drawn)", solids=(), axis_line=None)
+    return Part(f"{end.key}/stated tie", element, roles={"hold_down": rung})
 
 
 def _scheduled(house: House, end: WallEnd) -> str | None:

@@ -110,7 +110,10 @@ class Walk:
                     roles=("hold_down",),
                 )
                 return None
-            self.absent(end, slot, ("hold_down", "strap"), slot, f"no {slot} drawn")
+            # the end without a tie is a finding of its own, in words that send the reader there
+            text = f"no {slot} drawn (follows from the missing tie at this end, which is reported there)"
+            told = slot == "base tie" and self.chains.absence.complete(slot, end)
+            self.absent(end, slot, ("hold_down", "strap"), slot, text if told else f"no {slot} drawn")
             return None
         if post is None:
             return ties[0]

@@ -21,7 +21,7 @@ POST_BAND = 0.020
 FLOOR = (-0.3, 1.0)
 # a rod's bearing plate and nut sit on the sole or the top plates; higher ones are the next storey's
 PLATE_ABOVE = 0.150
-ROLES = ("post", "hold_down", "rod", "strap", "bearing_plate", "nut")
+ROLES = ("post", "hold_down", "rod", "strap", "bearing_plate", "nut", "take_up")
 
 
 def wall_ends(house: House, segments: Iterable[WallSegment]) -> tuple[WallEnd, ...]:
@@ -33,6 +33,7 @@ def wall_ends(house: House, segments: Iterable[WallSegment]) -> tuple[WallEnd, .
         column.fill(segment)
         ends += segment.ends
     _leave_to_the_fastened(ends, contact_gap(house))
+    _leave_to_the_wall_round_it(ends)
     _stack(house, ends)
     ends.sort(key=lambda end: (end.key, end.line.key))
     _tell_apart(ends)
@@ -128,6 +129,8 @@ class _Column:
                 found["bearing_plates"].append(part)
             if part.has("nut") and on_plates:
                 found["nuts"].append(part)
+            if part.has("take_up") and on_plates:
+                found["take_ups"].append(part)
         for name, parts in found.items():
             setattr(end, name, tuple(sorted(parts, key=lambda part: (inset_of(end, part), part.key))))
 
@@ -151,6 +154,32 @@ def _leave_to_the_fastened(ends: list[WallEnd], limit: float) -> None:
             for end in several if 0 < len(fastened) < len(several) else ():
                 if end not in fastened:
                     setattr(end, name, tuple(row for row in getattr(end, name) if row.key != key))
+
+
+def _leave_to_the_wall_round_it(ends: list[WallEnd]) -> None:
+    """Of two walls side by side, a rod with its plates and nuts serves the one whose thickness it stands in.
+
+    Else a party wall that lacks its rod would be given the neighbour's.
+    """
+    for name in ("rods", "column_rods", "bearing_plates", "nuts"):
+        catches: dict[str, list[WallEnd]] = defaultdict(list)
+        for end in ends:
+            for part in getattr(end, name):
+                catches[part.key].append(end)
+        for key, several in catches.items():
+            part = next(row for row in getattr(several[0], name) if row.key == key)
+            home = [end for end in several if _within_thickness(end.line, part)]
+            for end in several if 0 < len(home) < len(several) else ():
+                if end not in home and any(_side_by_side(end.line, other.line) for other in home):
+                    setattr(end, name, tuple(row for row in getattr(end, name) if row.key != key))
+
+
+def _within_thickness(line: WallLine, part: Part) -> bool:
+    return part.box is not None and abs(float(line.across(part.box.centre)[0])) <= line.thickness / 2 + POST_BAND
+
+
+def _side_by_side(one: WallLine, other: WallLine) -> bool:
+    return one is not other and abs(float(one.direction @ other.normal)) < 0.1
 
 
 def _touches_a_post(end: WallEnd, part: Part, limit: float) -> bool:

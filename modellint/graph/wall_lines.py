@@ -14,6 +14,8 @@ from modellint.roles.part import Part, Rung
 
 # offset under half the thickness, angle under 1 degree, gap up to 50 mm (common practice, no source)
 ANGLE, GAP = math.radians(1.0), 0.050
+# a gap wider than a joint of panels, and how far from it a tie still stands at it, metres (judgement, no source)
+JOINT, NEAR_JOINT = 0.005, 0.3
 COMPASS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
 
 
@@ -25,9 +27,11 @@ def wall_lines(house: House, storeys: tuple[Storey, ...]) -> tuple[WallLine, ...
         line = _line_of(house, part, storeys)
         if line is not None:
             single.append(line)
+    ties = np.array([part.box.centre for part in house.with_role("hold_down") if part.box is not None]).reshape(-1, 3)
     groups: list[list[WallLine]] = []
     for line in sorted(single, key=lambda row: row.key):
-        homes = [group for group in groups if any(_belong(line, other, gap) for other in group)]
+        homes = [group for group in groups if any(_belong(line, other, gap) and not _tied_apart(line, other, ties)
+                                                  for other in group)]
         groups = [group for group in groups if not any(group is home for home in homes)]
         groups.append(sorted([line, *(row for home in homes for row in home)], key=lambda row: row.key))
     return tuple(sorted((_joined(house, group) for group in groups), key=lambda line: line.key))
@@ -93,6 +97,9 @@ def _belong(one: WallLine, other: WallLine, gap: float) -> bool:
         return False
     if one.shear is None and other.shear is None and one.name != other.name:
         return False
+    buildings = {line.walls[0].element.building for line in (one, other)} - {""}
+    if len(buildings) > 1:  # walls of two dwelling units, end to end across a gap
+        return False
     if abs(one.direction @ other.normal) > math.sin(ANGLE) or min(one.top, other.top) < max(
         one.bottom, other.bottom
     ):
@@ -102,6 +109,25 @@ def _belong(one: WallLine, other: WallLine, gap: float) -> bool:
         return False
     reach = other.along(ends)
     return bool(float(reach.min()) <= other.length + gap and float(reach.max()) >= -gap)
+
+
+def _tied_apart(one: WallLine, other: WallLine, ties: Array) -> bool:
+    """Whether ties stand on both sides of the gap between two walls: each ends there, so they are two.
+
+    Such are the walls of two dwelling units on both sides of a party wall; within one wall nobody ties a joint.
+    """
+    reach = other.along(np.array([one.origin, one.origin + one.direction * one.length]))
+    if float(reach.min()) > other.length:
+        before, after = other.length, float(reach.min())
+    else:
+        before, after = float(reach.max()), 0.0
+    if after - before < JOINT:
+        return False
+    in_wall = (np.abs(other.across(ties)) <= other.thickness) & (ties[:, 2] >= other.bottom - NEAR_JOINT) & (
+        ties[:, 2] <= other.top + NEAR_JOINT)
+    along = other.along(ties)[in_wall]
+    return bool(((along <= before) & (along >= before - NEAR_JOINT)).any()
+                and ((along >= after) & (along <= after + NEAR_JOINT)).any())
 
 
 def _joined(house: House, group: list[WallLine]) -> WallLine:

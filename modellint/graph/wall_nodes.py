@@ -163,6 +163,7 @@ class WallEnd:
     straps: tuple[Part, ...] = ()
     bearing_plates: tuple[Part, ...] = ()
     nuts: tuple[Part, ...] = ()
+    take_ups: tuple[Part, ...] = ()
     below: WallEnd | None = None
     above: list[WallEnd] = field(default_factory=list)
     on_foundation: bool = False

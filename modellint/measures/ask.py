@@ -79,6 +79,7 @@ class Ask:
         self.house = house
         self._measures, self._sets, self._settings = measures, sets, settings
         self._memo: dict[tuple[str, str, str], tuple[Any, frozenset[str]]] = {}
+        self._once: dict[tuple[str, str, str], tuple[Any, frozenset[str]]] = {}
         self._open: list[tuple[str, str, str]] = []
         self._reads: list[set[str]] = [set()]
         self.parts_read: dict[str, Part] = {}
@@ -88,13 +89,17 @@ class Ask:
         spec = self._measures[name]
         with_item = item is not None and bool(spec.item)
         given: tuple[Subject, ...] = (subject, item) if with_item and item is not None else (subject,)
-        value: Quantity = self._remember(name, given, spec.function)
+        value: Quantity = self._remember(name, given, spec.function, self._memo)
         return value
 
     def members(self, name: str, subject: Subject) -> Members:
         """Members of a named set."""
-        value: Members = self._remember(name, (subject,), self._sets[name].function)
+        value: Members = self._remember(name, (subject,), self._sets[name].function, self._memo)
         return value
+
+    def once(self, name: str, subject: Subject, function: Callable[..., Any]) -> Any:
+        """What `function(subject, ask)` gives, worked out once; for what several measures of a subject build on."""
+        return self._remember(name, (subject,), function, self._once)
 
     def setting(self, name: str) -> Any:
         """Value of a general setting (rules/settings.yaml), in SI."""
@@ -111,25 +116,30 @@ class Ask:
         key = (name, subject.key, item.key if item is not None else "")
         return self._memo[key if key in self._memo else (name, subject.key, "")][1]
 
-    def _remember(self, name: str, given: tuple[Subject, ...], function: Callable[..., Any]) -> Any:
+    def _remember(self, name: str, given: tuple[Subject, ...], function: Callable[..., Any],
+                  memo: dict[tuple[str, str, str], tuple[Any, frozenset[str]]]) -> Any:
         key = (name, given[0].key, given[1].key if len(given) > 1 else "")
-        if key not in self._memo:
-            if key in self._open:
-                raise MeasureCycle(" -> ".join(part[0] for part in [*self._open, key]))
-            self._open.append(key)
-            self._reads.append(set())
-            try:
-                for subject in given:
-                    for part in subject.parts:
-                        self.part(part)
-                value = function(*given, self)
-            finally:
-                reads = frozenset(self._reads.pop())
-                self._open.pop()
-            self._memo[key] = (value, reads)
-        value, reads = self._memo[key]
-        self._reads[-1] |= reads
-        return value
+        known = memo.get(key)
+        if known is None:
+            known = memo[key] = self._worked_out(key, given, function)
+        self._reads[-1] |= known[1]
+        return known[0]
+
+    def _worked_out(self, key: tuple[str, str, str], given: tuple[Subject, ...],
+                    function: Callable[..., Any]) -> tuple[Any, frozenset[str]]:
+        if key in self._open:
+            raise MeasureCycle(" -> ".join(part[0] for part in [*self._open, key]))
+        self._open.append(key)
+        self._reads.append(set())
+        try:
+            for subject in given:
+                for part in subject.parts:
+                    self.part(part)
+            value = function(*given, self)
+        finally:
+            reads = frozenset(self._reads.pop())
+            self._open.pop()
+        return value, reads
 
     def knows(self, name: str, kind: str) -> bool:
         """Whether there is a measure of this name for subjects of this kind."""

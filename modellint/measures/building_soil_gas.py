@@ -35,7 +35,7 @@ def soil_gas_level(building: BuildingSubject, ask: Ask) -> Quantity:
         return word(str(given), Evidence("project setting soil_gas_level", str(given), "", Rung.SCHEDULED))
     facts = piping_of(house).facts
     for node in house.model.spaces.values():
-        if node.kind == "site" or node.key == house.key:
+        if node.kind == "site" or node.key in {house.key, house.within}:
             rows = facts.readings(node, "soil_gas_level")
             words = sorted({str(row.value) for row in rows})
             if words:

@@ -7,14 +7,15 @@ from itertools import pairwise
 import numpy as np
 
 from modellint.contacts.boxes import apart, clip_line, line_gap, line_line_gap
+from modellint.graph.boxed import lines_in_plan
 from modellint.ifc.solid import Array
 from modellint.measures.ask import Ask, measure, named_set
-from modellint.measures.quantity import Evidence, Members, Missing, Quantity, between, exact, unknown
+from modellint.measures.quantity import Evidence, Members, Missing, Quantity, between, exact, truth, unknown
 from modellint.roles.part import Part, Rung
 from modellint.roles.shapes import radius_of
 
 PIERCED = ("rod", "hold_down", "post", "anchor_bolt", "strap", "bearing_plate")
-FRAMED = ("stud", "bottom_plate", "sill_plate", "top_plate", "plate")
+FRAMED = ("stud", "joist", "bottom_plate", "sill_plate", "top_plate", "plate")
 PIPES = ("vent_pipe", "plumbing_pipe", "pipe", "duct", "collector")
 # an overlap below 0.5 mm is noise of the drawing (common practice, no source)
 NOISE = 0.0005
@@ -24,7 +25,7 @@ NOISE = 0.0005
 def parts_pierced(pipe: Part, ask: Ask) -> Members:
     """Rods, tie-downs, posts and anchors whose bodies the pipe's outside overlaps."""
     radius = _outside(pipe, ask)
-    if pipe.axis is None or radius is None:
+    if _axis(pipe) is None or radius is None:
         return Members(
             (), False, (Missing("outside diameter", pipe.name, "draw the pipe or give its diameter"),)
         )
@@ -42,7 +43,7 @@ def parts_pierced(pipe: Part, ask: Ask) -> Members:
 def overlap_with(pipe: Part, part: Part, ask: Ask) -> Quantity:
     """How far the pipe's outside reaches into the part, metres; 0 if they are clear of each other."""
     radius = _outside(pipe, ask)
-    if pipe.axis is None or radius is None or part.box is None:
+    if _axis(pipe) is None or radius is None or part.box is None:
         return unknown("length", Missing("shape", pipe.name, "draw the pipe"), low=0.0)
     value = max(_overlap(pipe, radius, part), 0.0)
     rung = max(part.roles.values(), default=Rung.INFERRED)
@@ -60,6 +61,13 @@ def overlap_with(pipe: Part, part: Part, ask: Ask) -> Quantity:
     )
 
 
+def _axis(pipe: Part) -> Array | None:
+    """The pipe's centre line; a piece too short to count as a bar has that of its round body."""
+    if pipe.axis is not None:
+        return pipe.axis
+    return next((solid.axis for solid in pipe.solids if solid.axis is not None and solid.radius), None)
+
+
 def _outside(pipe: Part, ask: Ask) -> float | None:
     stated = ask.house.stated(pipe, "outside_diameter")
     if stated is not None:
@@ -68,7 +76,7 @@ def _outside(pipe: Part, ask: Ask) -> float | None:
 
 
 def _overlap(pipe: Part, radius: float, part: Part) -> float:
-    box, axis = part.box, pipe.axis
+    box, axis = part.box, _axis(pipe)
     if box is None or axis is None or pipe.box is None or apart(pipe.box, box, radius):
         return 0.0
     if part.has("rod", "anchor_bolt") and part.axis is not None:
@@ -88,9 +96,10 @@ def pipes_through(member: Part, ask: Ask) -> Members:
         if not pipe.has(*PIPES):
             continue
         radius = _outside(pipe, ask)
-        if pipe.axis is None or radius is None:
+        axis = _axis(pipe)
+        if axis is None or radius is None:
             continue
-        if radius - line_gap(box, pipe.axis) > NOISE:
+        if radius - line_gap(box, axis) > NOISE:
             found.append(ask.part(pipe))
     return Members(tuple(found), True)
 
@@ -154,7 +163,7 @@ def wood_beside_hole(member: Part, pipe: Part, ask: Ask) -> Quantity:
 
 def _cut(member: Part, pipe: Part, ask: Ask) -> tuple[float, float, float, float] | None:
     """Width of the member, the pipe's interval across it from its middle, and the spare of the hole."""
-    box, axis, radius = member.box, pipe.axis, _outside(pipe, ask)
+    box, axis, radius = member.box, _axis(pipe), _outside(pipe, ask)
     if box is None or axis is None or radius is None:
         return None
     order = np.argsort(box.half)
@@ -175,3 +184,18 @@ def _reach(places: Array, ends: tuple[Array, Array], radius: float) -> tuple[flo
     slant = abs(float(places[1] - places[0])) / length if length > 1e-9 else 0.0
     wide = radius * float(np.sqrt(max(1.0 - slant * slant, 0.0)))
     return float(places.min()) - wide, float(places.max()) + wide
+
+
+@measure("truth", of=("bottom_plate", "sill_plate", "top_plate", "plate"),
+         example="true for a top plate of a wall of predefined type SHEAR")
+def plate_in_shear_wall(plate: Part, ask: Ask) -> Quantity:
+    """Whether the plate is one of a shear wall's: within its thickness, between its sole and its top."""
+    box = plate.box
+    if box is None:
+        return unknown("truth", Missing("shape", plate.name, "draw the plate"))
+    for line in lines_in_plan(ask.house).over(float(box.centre[0]), float(box.centre[1]), 0.0):
+        if line.shear is not None and line.bottom - 0.1 <= box.centre[2] <= line.top + 0.1:
+            for wall in line.walls:
+                ask.part(wall)
+            return truth(True, Evidence(f"plate of wall {line.name}"), rung=line.shear)
+    return truth(False)

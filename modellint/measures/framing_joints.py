@@ -8,7 +8,7 @@ from modellint.graph.boxed import boxed
 from modellint.graph.lever_arms import compression_post, tension_line
 from modellint.graph.wall_nodes import WallEnd, WallLine, WallSegment
 from modellint.measures.ask import Ask, measure
-from modellint.measures.quantity import Evidence, Missing, Quantity, exact, truth, unknown
+from modellint.measures.quantity import Evidence, Missing, Quantity, between, exact, truth, unknown
 from modellint.measures.sheathing_facts import panels_of
 from modellint.roles.part import Part, Rung
 
@@ -16,6 +16,8 @@ from modellint.roles.part import Part, Rung
 MEET = 0.010
 # a gap between two lengths of plate wider than this parts them, metres (common practice, no source)
 PARTED = 0.003
+# a stud further than this from both ends of a length of wall stands in its field, metres (common practice, no source)
+FIELD = 0.300
 UPRIGHTS = ("stud", "post")
 
 
@@ -42,6 +44,11 @@ def joints_of(segment: WallSegment, ask: Ask) -> list[float]:
 
 def uprights_of(segment: WallSegment, ask: Ask) -> list[tuple[float, float, Part]]:
     """Studs and posts of the segment as intervals along the line."""
+    found: list[tuple[float, float, Part]] = ask.once("uprights_of", segment, _uprights_of)
+    return found
+
+
+def _uprights_of(segment: WallSegment, ask: Ask) -> list[tuple[float, float, Part]]:
     line, found = segment.line, []
     for part in boxed(ask.house, *UPRIGHTS).within(line, segment.sole - 0.1, segment.top):
         low, high = _reach(line, part)
@@ -173,7 +180,8 @@ def top_plate_lap(line: WallLine, ask: Ask) -> Quantity:
         if box is None or abs(float(box.axes[int(box.half.argmax()), :2] @ line.direction)) < 0.9:
             continue
         low, high = _reach(line, part)
-        if high > 0 and low < line.length:
+        # a plate of the next wall in line only touches the end
+        if high > MEET and low < line.length - MEET:
             ask.part(part)
             courses.setdefault(round(200 * float(box.centre[2])), []).append((low, high))
     if len(courses) < 2:
@@ -200,3 +208,28 @@ def _breaks(rows: list[tuple[float, float]]) -> list[tuple[float, float]]:
             found.append((min(reached, low), max(reached, low)))
         reached = max(reached, high)
     return found
+
+
+@measure("length", of="wall_segment", example="368 mm between studs at 406 mm")
+def widest_stud_gap(segment: WallSegment, ask: Ask) -> Quantity:
+    """Largest clear gap between neighbouring full-height studs and posts of the segment, metres.
+
+    Uprights that reach over less than three quarters of the height, as under a window, do not count.
+    """
+    high = 0.75 * (segment.top - segment.sole)
+    rows = [row for row in uprights_of(segment, ask) if row[2].box is not None
+            and float(row[2].box.high[2] - row[2].box.low[2]) >= high]
+    lack = Missing("stud", "the building", "draw the studs of the shear walls")
+    if len(rows) < 2:
+        return unknown("length", lack, low=0.0)
+    gap, place, reached = 0.0, rows[0][0], rows[0][1]
+    for low, far, _ in rows[1:]:
+        if low - reached > gap + 1e-6:
+            gap, place = low - reached, reached
+        reached = max(reached, far)
+    where = f"gap between studs at {place:.2f} m from the {segment.line.compass[0]} end"
+    field = segment.start + FIELD, segment.end - FIELD
+    if not any(part.has("stud") and field[0] < low and far < field[1] for low, far, part in rows):
+        # only the end posts are drawn: how far apart the studs of the field stand is not known
+        return between(0.0, gap, "length", Evidence(where, gap, "length", Rung.INFERRED), missing=(lack,))
+    return exact(gap, "length", Evidence(where, gap, "length", Rung.INFERRED), rung=Rung.INFERRED)

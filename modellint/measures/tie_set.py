@@ -5,13 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from modellint.graph.continuous_rod import is_continuous, plates_of
 from modellint.graph.foundation import embedment, foundations
 from modellint.graph.lever_arms import compression_post, inset_in, post_thickness, tension_line
 from modellint.graph.wall_nodes import WallEnd
 from modellint.measures.ask import Ask, measure, named_set
 from modellint.measures.chain_links import ROD_SLACK, WOOD_SLACK, anchor_edges, own_steps, rod_diameter
 from modellint.measures.quantity import Evidence, Members, Missing, Quantity, truth, unknown
-from modellint.measures.schedule_rows import end_row, tie_mark_of, tie_row
+from modellint.measures.rod_run import rods_of
+from modellint.measures.schedule_rows import end_row, rod_run_row, tie_mark_of, tie_row
 from modellint.roles.part import Part, Rung
 
 # a rod may stand this far off the centreline offset its device was rated for (common practice, no source)
@@ -55,11 +57,13 @@ def set_of(end: WallEnd, ask: Ask) -> tuple[SetPart, ...]:
     """What the row of this end's base tie asks for, each compared with the model."""
     tie = tension_line(end)
     row = tie_row(ask, tie_mark_of(tie, ask)) if tie is not None and tie.has("hold_down") else None
-    if tie is None or row is None:
-        return ()
+    if is_continuous(end):
+        return _run(end, ask)
     rod = next(
         (part for step in own_steps(end) for part in step.pieces if part.has("rod") and step.end is end), None
     )
+    if tie is None or row is None:
+        return _own(end, tie, rod, ask)
     post = compression_post(end)
     rows = [*_rod(end, rod, row, ask), *_post(end, post, row), *_offset(end, rod, post, row)]
     if end.below is None and rod is not None:
@@ -74,6 +78,54 @@ def set_of(end: WallEnd, ask: Ask) -> tuple[SetPart, ...]:
         )
         for name, text, asked, fits, pieces in rows
     )
+
+
+def _own(end: WallEnd, tie: Part | None, rod: Part | None, ask: Ask) -> tuple[SetPart, ...]:
+    """What the device itself states of its rod, where no schedule row speaks of it."""
+    stated = ask.house.stated(tie, "rod_diameter") if tie is not None and tie.has("hold_down") else None
+    if tie is None or rod is None or stated is None:
+        return ()
+    return tuple(
+        SetPart(f"{end.key}|set|{name}", f"{text}, {tie.name} itself asks for {asked}", fits, (rod,), 0)
+        for name, text, asked, fits, _ in _rod(end, rod, {"rod_diameter": stated.value}, ask)
+    )
+
+
+def _run(end: WallEnd, ask: Ask) -> tuple[SetPart, ...]:
+    """What the rod-run schedule asks for at this storey: rod and bearing plate."""
+    row = rod_run_row(ask, end.line)
+    if row is None:
+        return ()
+    rows: list[_Row] = []
+    for number, rod in enumerate(rods_of(end), 1):
+        if end.below is not None and number == 1 and len(rods_of(end)) > 1 and _mostly_above(rod, end):
+            continue
+        rows += [(f"{made[0]} {number}", made[1], made[2], made[3], made[4]) for made in _rod(end, rod, row, ask)]
+    plates = [part for part in plates_of(end) if part.box is not None]
+    for plate in plates[:1]:
+        sides = sorted((2 * float(half) for half in plate.box.half), reverse=True) if plate.box is not None else []
+        asked = sorted((row.get(name) for name in ("plate_width", "plate_length") if row.get(name)), reverse=True)
+        wanted = [*asked, *([row.get("plate_thickness")] if row.get("plate_thickness") else [])]
+        drawn = [*sides[: len(asked)], *(sides[2:] if row.get("plate_thickness") else [])]
+        if wanted:
+            fits = all(side >= least - WOOD_SLACK for side, least in zip(drawn, wanted, strict=True))
+            rows.append(("plate", f"bearing plate {_mm_by(drawn)}", _mm_by(wanted), fits, (plate,)))
+    return tuple(
+        SetPart(f"{end.key}|set|{name}", f"{text}, the rod-run schedule asks for {asked_for}", fits,
+                tuple(part for part in pieces if part is not None), row.line)
+        for name, text, asked_for, fits, pieces in rows
+    )
+
+
+def _mostly_above(rod: Part, end: WallEnd) -> bool:
+    """Whether a piece belongs to the storey above: most of it stands over this storey's plates."""
+    if rod.box is None:
+        return False
+    return float(rod.box.high[2]) - end.segment.top > end.segment.top - float(rod.box.low[2])
+
+
+def _mm_by(sizes: list[float]) -> str:
+    return " x ".join(f"{1000 * size:.4g}" for size in sizes) + " mm"
 
 
 _Row = tuple[str, str, str, bool | None, tuple[Part | None, ...]]
@@ -127,7 +179,7 @@ def _anchor(end: WallEnd, rod: Part, row: Any, ask: Ask) -> list[_Row]:
     found: list[_Row] = []
     ground = foundations(ask.house)
     drawn = rod.axis is not None and bool(ground)
-    deep = embedment(ground, rod.axis)[0] if drawn and rod.axis is not None else None
+    deep, holder = embedment(ground, rod.axis) if drawn and rod.axis is not None else (None, None)
     if (asked := row.get("anchor_embedment")) is not None:
         found.append(
             (
@@ -135,7 +187,7 @@ def _anchor(end: WallEnd, rod: Part, row: Any, ask: Ask) -> list[_Row]:
                 f"anchor {_mm(deep)} deep in concrete",
                 _mm(asked),
                 None if deep is None else deep >= asked - 1e-4,
-                (rod,),
+                (rod, holder),
             )
         )
     if (asked := row.get("anchor_edge_distance")) is not None:
@@ -147,7 +199,7 @@ def _anchor(end: WallEnd, rod: Part, row: Any, ask: Ask) -> list[_Row]:
                 f"anchor {_mm(near)} from the edge of the concrete",
                 _mm(asked),
                 None if near is None else near >= asked - 1e-4,
-                (rod,),
+                (rod, holder),
             )
         )
     return found
@@ -156,8 +208,8 @@ def _anchor(end: WallEnd, rod: Part, row: Any, ask: Ask) -> list[_Row]:
 @named_set(of="wall_end", gives="set_part")
 def set_parts(end: WallEnd, ask: Ask) -> Members:
     """Rod, post, offset, embedment and edge distance that the schedule row of this end's tie asks for."""
-    found = set_of(end, ask)
-    for part in (piece for row in found for piece in row.pieces):
+    found, tie = set_of(end, ask), tension_line(end)
+    for part in (*((tie,) if tie is not None else ()), *(piece for row in found for piece in row.pieces)):
         ask.part(part)
     return Members(found, True)
 
@@ -167,8 +219,9 @@ def set_parts(end: WallEnd, ask: Ask) -> Members:
 )
 def part_as_scheduled(end: WallEnd, part: SetPart, ask: Ask) -> Quantity:
     """Whether one part of the set is at least what the tie's schedule row asks for."""
+    table = f"{'rod-run' if 'rod-run' in part.text else 'hold-down'} schedule, line {part.line}"
     seen = Evidence(
-        f"{part.text}; hold-down schedule, line {part.line}",
+        f"{part.text}; {table if part.line else 'property of the device'}",
         rung=Rung.SCHEDULED,
         global_id=part.pieces[0].element.global_id if part.pieces else "",
     )

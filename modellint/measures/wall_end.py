@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import numpy as np
+
+from modellint.graph.boxed import boxed
 from modellint.graph.foundation import foundations, under_point
 from modellint.graph.lever_arms import tension_line
+from modellint.graph.stated_ties import stated_part
 from modellint.graph.wall_ends import inset_of
 from modellint.graph.wall_nodes import ChainStep, WallEnd
 from modellint.measures.ask import Ask, measure, named_set
@@ -94,7 +98,7 @@ def ties(end: WallEnd, ask: Ask) -> Members:
         ask.part(part)
     complete = ask.house.absence.complete("base tie", end) if ask.house.absence is not None else False
     if not found and end.stated_tie:
-        return Members(tuple(end.line.walls[:1]), True)
+        return Members((stated_part(ask.house, end),), True)
     missing = (
         () if complete else (Missing("hold_down", end.name, "draw the tie-downs, or name them per wall end"),)
     )
@@ -230,7 +234,7 @@ def post_shortfall(end: WallEnd, post: Part, ask: Ask) -> Quantity:
     box = post.box
     if box is None:
         return unknown("length", Missing("shape", post.name, "draw the post"), low=0.0)
-    tallest = max((_height(part) for part in _uprights(end, ask)), default=None)
+    tallest = _tallest_upright(end, ask)
     if tallest is None:
         return unknown("length", Missing("stud", end.name, "draw the wall's studs"), low=0.0)
     stack = [p for p in end.posts if p.box is not None and abs(inset_of(end, p) - inset_of(end, post)) < 0.02]
@@ -245,15 +249,10 @@ def _height(part: Part) -> float:
     return float(part.box.high[2] - part.box.low[2]) if part.box is not None else 0.0
 
 
-def _uprights(end: WallEnd, ask: Ask) -> list[Part]:
-    line = end.line
-    found = []
-    for part in ask.house.with_role("stud", "post"):
-        box = part.box
-        if box is None or not end.segment.sole - 0.1 <= float(box.centre[2]) <= end.segment.top:
-            continue
-        if abs(float(line.across(box.centre)[0])) <= line.thickness / 2 \
-                and -0.05 <= float(line.along(box.centre)[0]) <= line.length + 0.05:
-            found.append(part)
-    return found
-
+def _tallest_upright(end: WallEnd, ask: Ask) -> float | None:
+    """Height of the tallest stud or post of the segment's own wall, metres."""
+    line, known = end.line, boxed(ask.house, "stud", "post")
+    across, along, middle = line.across(known.centre), line.along(known.centre), known.centre[:, 2]
+    mine = ((np.abs(across) <= line.thickness / 2) & (along >= -0.05) & (along <= line.length + 0.05)
+            & (middle >= end.segment.sole - 0.1) & (middle <= end.segment.top))
+    return float((known.high[mine, 2] - known.low[mine, 2]).max()) if mine.any() else None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from modellint.graph.boxed import boxed
 from modellint.graph.wall_nodes import WallSegment
 from modellint.measures.ask import Ask, measure, named_set
 from modellint.measures.quantity import Evidence, Members, Missing, Quantity, exact, truth, unknown
@@ -29,7 +30,11 @@ def segment_is_shear(segment: WallSegment, ask: Ask) -> Quantity:
 @named_set(of="wall_segment", gives="sheathing")
 def sheathing_panels(segment: WallSegment, ask: Ask) -> Members:
     """Structural panels on the segment's faces."""
-    found = tuple(part for part in ask.house.with_role("sheathing") if _on(segment, part))
+    line, known = segment.line, boxed(ask.house, "sheathing")
+    # no panel is thicker than its world-aligned box is anywhere
+    room = line.thickness / 2 + (known.high - known.low).min(axis=1, initial=np.inf) + AGAINST + 1e-6
+    near = np.flatnonzero(np.abs(line.across(known.centre)) <= room)
+    found = tuple(part for part in (known.parts[k] for k in near) if _on(segment, part))
     for part in found:
         ask.part(part)
     complete = bool(found) or _drawn_elsewhere(segment, ask)
