@@ -14,6 +14,7 @@ from modellint.ifc.model import Model, Note
 from modellint.pipeline import Books, Say, judge_model, load_books, read_model
 
 if TYPE_CHECKING:
+    from modellint.compare.built import Marks
     from modellint.compare.things import Revision
     from modellint.measures.ask import Ask
 
@@ -78,7 +79,8 @@ class _Comparison:
         self.show = lambda value, dimension: show(value, dimension, self.display)
         self.matching = match_revisions(before.revision, after.revision)
         self.keys = match_keys(before.revision, after.revision, self.matching)
-        ids = translated_ids(before.report.findings, self.keys)
+        ids = translated_ids(before.report.findings, self.keys,
+                             {rule.id: rule.each_gives for rule in books.rules if rule.each})
         self._carry_waivers(ids)
         self.changes = changes_between(before.revision, after.revision, self.matching, self.show)
         self.outcomes = outcomes(before.report.findings, after.report.findings, ids,
@@ -110,26 +112,57 @@ class _Comparison:
         return to_dict(self._rows(), self.before.report, self.after.report, self.request, self.display)
 
     def _rows(self) -> dict[str, Any]:
+        from modellint.compare.built import built_changes
+        from modellint.compare.numbers import numbers
+        from modellint.compare.pictures import drawing_pairs
+        from modellint.compare.reasons import reasons_gone
         from modellint.compare.tell import tell
-        from modellint.compare.touched import downstream, numbers, reasons_gone
+        from modellint.compare.touched import downstream
         from modellint.graph.storeys import storeys_of
 
         frame = self.matching.frame
         mirrored = frame.text if frame is not None and frame.mirrored else ""
+        marks = self._marks()
+        built = built_changes(self.changes, marks)
         storeys = [row for house in self.after.revision.houses for row in storeys_of(house.model, house.key)]
+        drawn = (self.before.report.drawings, self.after.report.drawings)
         return {
             "matching": self.matching,
             "elements": (len(self.before.revision.things), len(self.after.revision.things)),
             "changes": self.changes,
             "places": self._places(),
+            "spots": self._spots(),
+            "pairs": drawing_pairs(*drawn, self.keys) if all(drawn) else [],
             "outcomes": self.outcomes,
             "causes": {row.now_id: self.causes.of(row.after) for row in self.outcomes
                        if row.status in {"new", "returned"} and row.after is not None},
-            "numbers": numbers(self.keys, self.before.ask_of_end, self.after.ask_of_end),
+            "numbers": numbers(self.keys, self.changes, self.before.ask_of_end, self.after.ask_of_end),
+            "built": built,
             "downstream": downstream(self.after.revision, self.before.revision, self.keys, self.changes),
-            "reasons_gone": reasons_gone(self.keys, self.changes, self.after.ask_of_end),
-            "tell": tell(self.changes, self.outcomes, storeys[0].name if storeys else "", mirrored),
+            "reasons_gone": reasons_gone(self.keys, self.changes, self.after.ask_of_end, self.after.report.findings,
+                                         marks),
+            "tell": tell(self.changes, self.outcomes, storeys[0].name if storeys else "", mirrored, built),
         }
+
+    def _marks(self) -> Marks:
+        from modellint.compare.built import Marks
+        from modellint.measures.build_state import progress_of
+
+        sides = [[progress_of(ask.house, ask) for ask in side.asks] for side in (self.before, self.after)]
+        return Marks(self.matching, *sides)
+
+    def _spots(self) -> dict[str, dict[str, Any]]:
+        """Change key to where it was and is: world metres of each model, and storey."""
+        found: dict[str, dict[str, Any]] = {}
+        for change in self.changes:
+            row: dict[str, Any] = {}
+            for word, key, side in (("before", change.before, self.before), ("after", change.after, self.after)):
+                thing = side.revision.things.get(key)
+                drawn = thing is not None and thing.box is not None
+                row[f"at_{word}"] = (thing.middle + side.model.origin).tolist() if thing is not None and drawn else None
+                row[f"storey_{word}"] = thing.storey if thing is not None else ""
+            found[change.key] = row
+        return found
 
     def _places(self) -> dict[str, str]:
         """Change key to the place where it is, or was, in words."""

@@ -25,13 +25,17 @@ from modellint.cli.common import (
 )
 from modellint.errors import UsageProblem
 
-FORMATS = ("text", "json", "sarif", "junit", "gitlab", "annotations", "markdown")
+FORMATS = ("text", "json", "html", "sarif", "junit", "gitlab", "annotations", "markdown")
 
 
 @click.command(short_help="Compare two revisions of a model.")
 @click.argument("models", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="[BEFORE] AFTER")
 @click.option("--git", "revision", default=None, metavar="REV",
               help="Compare MODEL with its state in this commit of its git repository; then name only MODEL.")
+@click.option("--with-before", "more_before", multiple=True, type=click.Path(path_type=Path), metavar="FILE",
+              help="A further file of the earlier house; may be repeated.")
+@click.option("--with-after", "more_after", multiple=True, type=click.Path(path_type=Path), metavar="FILE",
+              help="A further file of the later house; may be repeated. With --git also of the earlier one.")
 @click.option("--due", type=click.Choice(STAGES), default=None,
               help="Only what is due at or before this stage counts.")
 @click.option("--fail-on", type=click.Choice(("error", "warning", "note", "never")), default="error",
@@ -50,21 +54,28 @@ FORMATS = ("text", "json", "sarif", "junit", "gitlab", "annotations", "markdown"
 @limit_options()
 @debug_option()
 @click.pass_context
-def compare(ctx: click.Context, models: tuple[Path, ...], revision: str | None, due: str | None, fail_on: str,
-            open_is_fail: bool, earlier: tuple[Path, ...], display: str | None, format_: str,
-            writes: tuple[tuple[str, Path], ...], force: bool, color: str, project: Path | None, today: date,
-            memory: int, seconds: float) -> None:
+def compare(ctx: click.Context, models: tuple[Path, ...], revision: str | None, more_before: tuple[Path, ...],
+            more_after: tuple[Path, ...], due: str | None, fail_on: str, open_is_fail: bool,
+            earlier: tuple[Path, ...], display: str | None, format_: str, writes: tuple[tuple[str, Path], ...],
+            force: bool, color: str, project: Path | None, today: date, memory: int, seconds: float) -> None:
     """Compare two revisions: what moved, appeared or vanished, which findings are new, and who must be told.
 
     Parts are matched by GlobalId, or by what they are and where they stand if the ids were renewed; a house that was
     moved, turned or mirrored as a whole has not changed. Rules and settings are those of AFTER's project, for both.
-    Exit status: 0 nothing new counts; 1 a new finding does; 2 wrong usage; 3 a check is incomplete.
+    A folder stands for the models in it, as the files of one house. Exit status: 0 nothing new counts; 1 a new finding
+    does, or a part marked as framed, poured or covered has changed; 2 wrong usage; 3 a check is incomplete.
 
     Examples:
 
       modellint compare monday.ifc friday.ifc
 
       modellint compare --git HEAD house.ifc --write json=compare.json
+
+      modellint compare monday.ifc friday.ifc --write html=changes.html
+
+      modellint compare frame-1.ifc frame-2.ifc --with-before pipes-1.ifc --with-after pipes-2.ifc
+
+      modellint compare monday/ friday/
     """
     from modellint.worker import run
 
@@ -72,18 +83,33 @@ def compare(ctx: click.Context, models: tuple[Path, ...], revision: str | None, 
     if len(models) != wanted:
         raise click.UsageError("Name the model, whose earlier commit it is compared with." if revision
                                else "Name two models, BEFORE and AFTER.")
-    request = {"models": [models[-1]], "project": project, "due": due, "fail_on": fail_on, "open_is_fail": open_is_fail,
+    after = [*files_of(models[-1]), *more_after]
+    request = {"models": after, "project": project, "due": due, "fail_on": fail_on, "open_is_fail": open_is_fail,
                "display": display, "today": today.isoformat(), "earlier": _ids(earlier),
                "before_name": f"git {revision}" if revision else "",
+               "drawings": "html" in {format_, *(kind for kind, _ in writes)},
                "debug": bool(ctx.find_root().obj and ctx.find_root().obj.debug)}
-    with _before(models, revision) as path:
-        made = run({**request, "before": [path]}, limits_from(memory, seconds), target="modellint.comparison:compare")
+    if revision and more_before:
+        raise click.UsageError("With --git the earlier files are those of the commit; leave --with-before out.")
+    with _before(after if revision else [*files_of(models[0]), *more_before], revision) as before:
+        made = run({**request, "before": before}, limits_from(memory, seconds), target="modellint.comparison:compare")
     if "matching" not in made:  # the process died: there is only a report that says so
         raise SystemExit(_died(made))
     for kind, file in writes:
-        _write(file, _made(kind, made, models[-1], False), force)
-    click.echo(_made(format_, made, models[-1], use_color(color)), nl=False)
+        _write(file, _made(kind, made, after, False), force)
+    click.echo(_made(format_, made, after, use_color(color)), nl=False)
     raise SystemExit(made["exit"]["status"])
+
+
+def files_of(model: Path) -> list[Path]:
+    """The model itself, or the models of a folder, which are the files of one house.
+
+    Raises:
+        UsageProblem: the folder holds no model.
+    """
+    from modellint.many import expand
+
+    return expand([model]) if model.is_dir() else [model]
 
 
 def _died(made: dict[str, Any]) -> int:
@@ -94,12 +120,16 @@ def _died(made: dict[str, Any]) -> int:
     return int(made["exit"]["status"])
 
 
-def _made(kind: str, made: dict[str, Any], after: Path, colour: bool) -> bytes:
+def _made(kind: str, made: dict[str, Any], after: list[Path], colour: bool) -> bytes:
     """The comparison in one form; those for CI are a report that holds only what is new."""
     if kind == "json":
         from modellint.reports.json_report import to_json
 
-        return to_json(made)
+        return to_json({key: row for key, row in made.items() if key != "drawings"})
+    if kind == "html":
+        from modellint.reports.compare_html import render as page
+
+        return page(made).encode()
     if kind == "text":
         from modellint.reports.compare_text import render
 
@@ -109,7 +139,7 @@ def _made(kind: str, made: dict[str, Any], after: Path, colour: bool) -> bytes:
     from modellint.reports.formats import render as in_format
 
     new = [row["finding"] for row in made["findings"] if row["status"] in {"new", "returned"}]
-    return in_format(kind, {**made["report"], "findings": new, "exit": made["exit"]}, uris=_uris((after,)))
+    return in_format(kind, {**made["report"], "findings": new, "exit": made["exit"]}, uris=_uris(tuple(after)))
 
 
 def _write(path: Path, data: bytes, force: bool) -> None:
@@ -126,13 +156,18 @@ def _ids(reports: tuple[Path, ...]) -> list[str]:
 
 
 @contextmanager
-def _before(models: tuple[Path, ...], revision: str | None) -> Iterator[Path]:
-    """The earlier model: the first one named, or the file as a commit has it, in a temporary folder."""
+def _before(files: list[Path], revision: str | None) -> Iterator[list[Path]]:
+    """The earlier files: those named, or the files as a commit has them, in temporary folders."""
     if revision is None:
-        yield models[0]
+        yield files
         return
     with tempfile.TemporaryDirectory(prefix="modellint-") as folder:
-        yield file_of_commit(models[0], revision, Path(folder))
+        found = []
+        for k, path in enumerate(files):
+            own = Path(folder) / str(k)
+            own.mkdir()
+            found.append(file_of_commit(path, revision, own))
+        yield found
 
 
 def file_of_commit(model: Path, revision: str, folder: Path) -> Path:
@@ -160,4 +195,4 @@ def file_of_commit(model: Path, revision: str, folder: Path) -> Path:
     return target
 
 
-__all__ = ["compare", "file_of_commit"]
+__all__ = ["compare", "file_of_commit", "files_of"]

@@ -108,15 +108,18 @@ def _alike(before: Revision, after: Revision) -> NDArray[np.int64]:
     for side, one in enumerate((before, after)):
         for k, thing in enumerate(one.drawn):
             groups[thing.shape][side].append(k)
-    rows: list[tuple[int, int]] = []
+    rows: list[NDArray[np.int64]] = []
+    number = 0
     for shape in sorted(groups, key=lambda key: (len(groups[key][0]) * len(groups[key][1]), str(key))):
         first, second = groups[shape]
         if not first or not second or max(len(first), len(second)) > MOST_ALIKE:
             continue
-        rows += [(a, b) for a in first for b in second]
-        if len(rows) > MOST_PAIRS:
+        pairs = (np.repeat(np.array(first, np.int64), len(second)), np.tile(np.array(second, np.int64), len(first)))
+        rows.append(np.column_stack(pairs))
+        number += len(rows[-1])
+        if number > MOST_PAIRS:
             break
-    return np.array(rows, dtype=np.int64).reshape(-1, 2)
+    return np.concatenate(rows) if rows else np.empty((0, 2), dtype=np.int64)
 
 
 def _guesses(before: Revision, after: Revision, offset: Array) -> Iterator[tuple[float, bool, Array]]:

@@ -31,16 +31,23 @@ class Keys:
         nodes: key of a derived node to its match's key, by kind.
         ends: pairs of wall ends that are one.
         lines: wall element's key to its wall line in the later revision.
+        kinds: kinds of derived nodes that the houses have, and `building`.
     """
 
     matching: Matching
     nodes: dict[str, str] = field(default_factory=dict)
     ends: list[tuple[Any, Any]] = field(default_factory=list)
     lines: dict[str, Any] = field(default_factory=dict)
+    kinds: set[str] = field(default_factory=lambda: {"building"})
 
-    def translated(self, key: str) -> str:
-        """The AFTER key; GlobalIds without a match stay as they are."""
-        if key in self.nodes:
+    def translated(self, key: str, kind: str = "") -> str:
+        """The AFTER key; GlobalIds without a match stay as they are.
+
+        Args:
+            kind: of what has the key, "" if not known. A vent has the key of one of its pipes, so it takes the kind to
+                tell the vent from the pipe.
+        """
+        if key in self.nodes and (not kind or kind in self.kinds):
             return self.nodes[key]
         head, sign, rest = key.partition("|")
         if sign and head in self.nodes:  # a step of a chain: wall end, slot, link
@@ -68,6 +75,7 @@ def match_keys(before: Revision, after: Revision, matching: Matching) -> Keys:
             continue
         keys.lines.update((wall.element.key, line) for line in other.nodes.get("wall_line", ()) for wall in line.walls)
         keys.nodes[house.key or "building"] = other.key or "building"
+        keys.kinds |= house.nodes.keys() | other.nodes.keys()
         for kind in sorted(house.nodes):
             _match_kind(house, other, kind, keys)
     return keys

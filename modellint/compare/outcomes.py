@@ -47,10 +47,10 @@ class Cause:
     near: bool = False
 
 
-def translated_ids(findings: Iterable[Finding], keys: Keys) -> dict[str, str]:
-    """BEFORE finding id to the id it has with AFTER's keys."""
-    return {row.id: finding_id(row.rule, keys.translated(row.subject_key), keys.translated(row.item_key))
-            for row in findings}
+def translated_ids(findings: Iterable[Finding], keys: Keys, item_kinds: Mapping[str, str]) -> dict[str, str]:
+    """BEFORE finding id to the id it has with AFTER's keys; `item_kinds`: rule to the kind of its items."""
+    return {row.id: finding_id(row.rule, keys.translated(row.subject_key, row.subject_role),
+                               keys.translated(row.item_key, item_kinds.get(row.rule, ""))) for row in findings}
 
 
 def carried_waivers(waivers: Iterable[Waiver], ids: Mapping[str, str]) -> list[Waiver]:
@@ -95,9 +95,12 @@ class Causes:
         for change in self.changes:
             for key in {change.after, *change.hosts} - {""}:
                 self.by_key[key].append(change)
-        self.gone = {change.before: change for change in self.changes if not change.after}
+        self.old = {change.before: change for change in self.changes if change.before}
         self.uses = uses
-        self.reads = {keys.translated(subject): rows for subject, rows in before_reads.items()}
+        self.reads: dict[str, list[tuple[str, frozenset[str]]]] = defaultdict(list)
+        for subject, rows in before_reads.items():
+            for key in {keys.translated(subject), keys.replaced(subject)}:
+                self.reads[key] += rows
 
     def of(self, finding: Finding) -> list[Cause]:
         """Changes among what the finding rests on now or rested on before; else those nearby; the nearest first."""
@@ -109,8 +112,8 @@ class Causes:
         for subject in (finding.subject_key, finding.item_key):
             for name, reads in self.reads.get(subject, ()):
                 if name in names:
-                    gone = (self.gone.get(key.split("/")[0]) for key in reads)
-                    found.update((change.key, change) for change in gone if change is not None)
+                    old = (self.old.get(key.split("/")[0]) for key in reads)
+                    found.update((change.key, change) for change in old if change is not None)
         if found:
             return [Cause(change) for change in self._nearest(finding, found.values())][:MOST_CAUSES]
         near = [change for change in self.changes if self._off(finding, change) <= NEARBY]

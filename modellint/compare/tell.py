@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from modellint.compare.built import BuiltChange
 from modellint.compare.changes import Change, groups
 from modellint.compare.outcomes import NEW, RETURNED, Outcome
 
 ENGINEER, PLUMBER, GAS = "engineer of record", "plumber", "soil-gas professional"
 CONCRETE, FRAMER, ROOFER, DESIGNER, BUYER = ("concrete crew", "framer", "roofer", "designer", "purchasing")
+SITE = "superintendent"
 _EVERYONE = (ENGINEER, DESIGNER, CONCRETE, FRAMER, PLUMBER, GAS, ROOFER)
 MOST_SAID = 4
 _GROUND = ("footing", "stem_wall", "foundation_slab", "pile", "anchor_bolt")
@@ -42,7 +44,7 @@ _BEFORE = {"permit": "before the permit", "issue": "before the drawings are issu
 
 
 def tell(changes: Sequence[Change], found: Iterable[Outcome], lowest: str = "",
-         frame_text: str = "") -> list[dict[str, str]]:
+         frame_text: str = "", built: Sequence[BuiltChange] = ()) -> list[dict[str, str]]:
     """One row `{who, text}` per person, those who decide something new first.
 
     Args:
@@ -50,6 +52,7 @@ def tell(changes: Sequence[Change], found: Iterable[Outcome], lowest: str = "",
         found: all findings over both revisions; the new and returned ones are named to who decides them.
         lowest: name of the lowest storey, whose ties and rods stand in the concrete.
         frame_text: the sentence on a mirrored house; everyone is told.
+        built: changes of what is ordered or built; who holds the order or runs the site is told, and the engineer.
     """
     new = [row.after for row in found if row.status in {NEW, RETURNED} and row.after is not None
            and row.after.accepted is None]
@@ -59,6 +62,11 @@ def tell(changes: Sequence[Change], found: Iterable[Outcome], lowest: str = "",
             touched.setdefault(who, []).append(change)
     for who in _EVERYONE if frame_text else ():
         touched.setdefault(who, [])
+    on_site: dict[str, list[BuiltChange]] = {}
+    for one in built:
+        for who in _meets(one):
+            on_site.setdefault(who, []).append(one)
+            touched.setdefault(who, [])
     decides = list(dict.fromkeys(row.decides for row in new if row.decides))
     rows = []
     for who in [*decides, *(name for name in touched if name not in decides)]:
@@ -67,10 +75,26 @@ def tell(changes: Sequence[Change], found: Iterable[Outcome], lowest: str = "",
         asks = [f"Please decide{' ' + _BEFORE[row.stage] if row.stage in _BEFORE else ''}: {row.message.rstrip('.')}."
                 for row in mine[:MOST_SAID]]
         more = [f"{len(mine) - MOST_SAID} more are in the report."] if len(mine) > MOST_SAID else []
+        stands = _stands(on_site.get(who, []))
         check = ["Please check your work and your orders against it."] if not mine else []
         head = [frame_text] if frame_text else []
-        rows.append({"who": who, "text": " ".join([*head, *said, *asks, *more, *check])})
+        rows.append({"who": who, "text": " ".join([*head, *stands, *said, *asks, *more, *check])})
     return rows
+
+
+def _meets(one: BuiltChange) -> tuple[str, ...]:
+    return (BUYER,) if one.level == "warning" else (SITE, ENGINEER)
+
+
+def _stands(rows: Sequence[BuiltChange]) -> list[str]:
+    """What is marked on site or on order and is another one now; said before all else."""
+    texts = []
+    for one in rows[:MOST_SAID]:
+        where = f", {one.change.storey}" if one.change.storey else ""
+        follows = "the model was corrected to it" if one.mark.as_built else "the revised model changes it"
+        texts.append(f"{one.change.name}{where} is marked {one.mark.said}, and {follows} ({one.change.text})")
+    more = f"; and {len(rows) - MOST_SAID} more" if len(rows) > MOST_SAID else ""
+    return [f"Already ordered or built: {'; '.join(texts)}{more}."] if texts else []
 
 
 def _concerned(change: Change, lowest: str) -> list[str]:

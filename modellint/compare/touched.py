@@ -1,4 +1,4 @@
-"""What hangs on a change: the parts of the same stack or network, and the numbers of the wall ends concerned."""
+"""What hangs on a change: the parts of the same stack of wall ends or the same pipe network."""
 
 from __future__ import annotations
 
@@ -10,16 +10,9 @@ from modellint.compare.changes import Change
 from modellint.compare.nodes import Keys
 from modellint.compare.things import Revision
 from modellint.graph.house import House
-from modellint.measures.ask import Ask
 from modellint.roles.part import Part
 
-NUMBERS = ("tie_distance_from_end", "lever_arm", "uplift_demand", "chain_capacity")
 _HELD = ("posts", "base_ties", "top_ties", "rods", "column_rods", "straps", "bearing_plates", "nuts")
-# a tie this much further from its end than the nearest of its storey was moved in for something; a thing that was
-# this near to the way out was the reason (judgement, no source)
-MOVED_IN, IN_THE_WAY = 0.060, 0.150
-_REASONS = {"plumbing_pipe", "plumbing_fixture", "duct", "vent_pipe", "window", "door", "IfcFlowSegment",
-            "IfcFlowFitting", "IfcFlowTerminal", "IfcPipeSegment", "IfcSanitaryTerminal"}
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,18 +28,6 @@ class Downstream:
     name: str
     changed: tuple[Change, ...]
     others: tuple[Part, ...]
-
-
-@dataclass(frozen=True)
-class Number:
-    """One number of a touched wall end, before and after, SI; None where it is not known."""
-
-    end: str
-    name: str
-    measure: str
-    dimension: str
-    before: float | None
-    after: float | None
 
 
 def downstream(after: Revision, before: Revision, keys: Keys, changes: Iterable[Change]) -> list[Downstream]:
@@ -88,10 +69,20 @@ def _stacks(house: House) -> list[tuple[str, str, str, tuple[Part, ...]]]:
         parts: dict[str, Part] = {}
         for one in column:
             column += [upper for upper in one.above if upper not in column]
-            rows = [getattr(one, name) for name in _HELD] + [step.pieces for step in one.steps]
-            parts.update((part.element.key, part) for row in rows for part in row)
+            parts.update((part.element.key, part) for part in _held(one))
         found.append(("stack", f"{end.name} and what stands on it", end.key, tuple(parts.values())))
     return found
+
+
+def _held(end: Any) -> list[Part]:
+    """Parts of a wall end's own column and chain."""
+    rows = [getattr(end, name) for name in _HELD] + [step.pieces for step in end.steps]
+    return [part for row in rows for part in row]
+
+
+def held_by(end: Any) -> set[str]:
+    """Element keys of a wall end's posts, ties, rods and what belongs to them, without the concrete."""
+    return {part.element.key for name in _HELD for part in getattr(end, name)}
 
 
 def _networks(house: House) -> list[tuple[str, str, str, tuple[Part, ...]]]:
@@ -101,66 +92,3 @@ def _networks(house: House) -> list[tuple[str, str, str, tuple[Part, ...]]]:
     rows += [("network", net.name, net.key, net.parts) for net in house.nodes.get("network", ())
              if len(net.parts) > 1 and not known & {part.key for part in net.parts}]
     return rows
-
-
-def numbers(keys: Keys, before: dict[str, Ask], after: dict[str, Ask]) -> list[Number]:
-    """Numbers that changed at wall ends which exist in both revisions, by key of the end.
-
-    Args:
-        keys: matched wall ends.
-        before, after: wall end key to the measures of its house.
-    """
-    found = []
-    for one, two in sorted(keys.ends, key=lambda pair: str(pair[1].key)):
-        rows = [("length of wall", "length", one.segment.length, two.segment.length)]
-        for name in NUMBERS:
-            a, b = _number(name, one, before), _number(name, two, after)
-            if a[1] or b[1]:
-                rows.append((name.replace("_", " "), a[1] or b[1], a[0], b[0]))
-        found += [Number(two.key, two.name, name, dimension, a, b) for name, dimension, a, b in rows
-                  if (a is None) != (b is None) or (a is not None and b is not None and abs(a - b) > _noise(dimension))]
-    return found
-
-
-def _noise(dimension: str) -> float:
-    return 0.002 if dimension == "length" else 1.0
-
-
-def _number(name: str, end: Any, asks: dict[str, Ask]) -> tuple[float | None, str]:
-    """Value and dimension of a measure of a wall end; no dimension where it cannot be asked."""
-    ask = asks.get(end.key)
-    if ask is None or not ask.knows(name, "wall_end"):
-        return None, ""
-    value = ask.measure(name, end)
-    return (value.low if value.known else None), value.dimension
-
-
-def reasons_gone(keys: Keys, changes: Iterable[Change], after: dict[str, Ask]
-                 ) -> list[tuple[Any, float, float, Change]]:
-    """Ties that stand further in than they must, and what stood in their way and is gone now.
-
-    Returns:
-        `(wall end, its tie's distance from the end, that of the nearest tie of the same storey, what is gone)`; the
-        distances in metres. The cause is a guess from the drawing: what stood between the tie and its end, or beside.
-    """
-    gone = [change for change in changes if change.kinds == ("vanished",) and change.role in _REASONS
-            and change.point is not None]
-    insets: dict[str, tuple[Any, float]] = {}
-    for _, end in keys.ends:
-        distance, dimension = _number("tie_distance_from_end", end, after) if gone else (None, "")
-        if dimension and distance is not None:
-            insets[end.key] = (end, distance)
-    found = []
-    for key in sorted(insets):
-        end, inset = insets[key]
-        least = min(other for row, other in insets.values() if row.line.storey == end.line.storey)
-        if inset - least < MOVED_IN:
-            continue
-        for change in gone:
-            point = change.point
-            assert point is not None
-            along = (float(end.line.along(point)[0]) - end.position) * end.inward
-            across = abs(float(end.line.across(point)[0]))
-            if -IN_THE_WAY <= along <= inset + IN_THE_WAY and across <= end.line.thickness / 2 + IN_THE_WAY:
-                found.append((end, inset, least, change))
-    return found

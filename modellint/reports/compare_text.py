@@ -11,7 +11,7 @@ from modellint.reports.lines import Lines, paint
 Comparison = Mapping[str, Any]
 CAUTION = ("Advice, not a design. It tells what the two models show; the engineer of record, the local code and "
            "licensed trades decide.")
-_MOST_LINES, _MOST_UNCHANGED = 40, 20
+_MOST_LINES, _MOST_UNCHANGED, _MOST_ENDS = 40, 20, 20
 
 
 def render(made: Comparison, *, colour: bool = False, width: int = 80, display: str = "metric") -> str:
@@ -32,11 +32,13 @@ def render(made: Comparison, *, colour: bool = False, width: int = 80, display: 
     for row in made["findings"]:
         by_status.setdefault(row["status"], []).append(row)
     texts = {line_key: line["text"] for line in made["change_lines"] for line_key in line["changes"]}
+    _list(page, "Ordered, framed, poured or covered already", [row["text"] for row in made["built"]])
     _new(page, "New findings", by_status.get("new", []), texts, display)
     _new(page, "Returned findings, seen in an earlier report", by_status.get("returned", []), texts, display)
     _short(page, "Cleared findings", by_status.get("cleared", []))
     _short(page, "Unchanged findings", by_status.get("unchanged", []))
-    for title, key in (("Numbers of the wall ends concerned", "numbers"), ("A reason that may be gone", "reasons_gone"),
+    _numbers(page, made["numbers"])
+    for title, key in (("A reason that may be gone", "reasons_gone"),
                        ("Hangs on a change: same stack or same network", "downstream")):
         _list(page, title, [row["text"] for row in made[key]])
     _tell(page, made["tell"])
@@ -136,6 +138,22 @@ def _list(page: Lines, title: str, texts: list[str]) -> None:
         page.item("*", text, label_width=2)
     if len(texts) > _MOST_LINES:
         page.text(f"… and {len(texts) - _MOST_LINES} more, all in the JSON form")
+
+
+def _numbers(page: Lines, rows: list[Any]) -> None:
+    """Demand and capacity, end by end."""
+    ends: dict[str, list[str]] = {}
+    for row in rows:
+        ends.setdefault(row["name"], []).append(row["said"])
+    if not ends:
+        return
+    page.heading("Wall ends that are touched: demand and capacity, before and now")
+    for name, said in list(ends.items())[:_MOST_ENDS]:
+        page.item("*", name, label_width=2)
+        for text in said:
+            page.text(text, 6)
+    if len(ends) > _MOST_ENDS:
+        page.text(f"… and {len(ends) - _MOST_ENDS} more wall ends, all in the JSON form")
 
 
 def _tell(page: Lines, rows: Iterable[Mapping[str, str]]) -> None:

@@ -10,6 +10,7 @@ from modellint.compare.matching import Matching, match_revisions
 from modellint.compare.things import Revision, revision
 from modellint.rulebook.settings import in_si
 from sample_models.generator import House, transform, write
+from sample_models.generator.schedules import write_schedules
 
 
 def written(house: House, manner: str, path: Path, *, shuffled: bool = False) -> Path:
@@ -20,8 +21,11 @@ def written(house: House, manner: str, path: Path, *, shuffled: bool = False) ->
     return path
 
 
-def compared(before: House, after: House, manner: str, folder: Path, **more: Any) -> dict[str, Any]:
-    """The comparison of two houses in one manner."""
+def compared(before: House, after: House, manner: str, folder: Path, *, schedules: bool = False,
+             **more: Any) -> dict[str, Any]:
+    """The comparison of two houses in one manner, with the later house's schedules if asked for."""
+    if schedules:
+        write_schedules(after, folder)
     one = written(before, manner, folder / "before.ifc")
     two = written(after, manner, folder / "after.ifc", shuffled=True)
     return comparison.compare({"before": [str(one)], "models": [str(two)], **more})
