@@ -1,4 +1,4 @@
-"""A small picture in four colours and its PNG file (third edition, W3C 2025), the same on every machine.
+"""A small picture in a few colours and its PNG file (third edition, W3C 2025), the same on every machine.
 
 Compression libraries differ in the bytes they make of the same data, so the stream is made here: each row as
 its difference from the one above, and runs of equal bytes (RFC 1950 and 1951, fixed codes).
@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import struct
 import zlib
-from bisect import bisect_right
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from functools import cache, lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from modellint.drawings import dot_letters
 
@@ -30,13 +30,17 @@ _EXTRA = [0] * 8 + [1] * 4 + [2] * 4 + [3] * 4 + [4] * 4 + [5] * 4 + [0]
 
 
 class Canvas:
-    """Pixels of `width` by `height`, each the number of one of four colours; 0 fills it at first."""
+    """Pixels of `width` by `height`, each the number of one of the colours; 0 fills it at first."""
 
     def __init__(self, width: int, height: int, colours: Sequence[Colour]) -> None:
-        if width % 4 or len(colours) != 4:
-            raise ValueError("the width must be a multiple of 4, and there must be four colours")
+        if width % 4 or not 4 <= len(colours) <= 256:
+            raise ValueError("the width must be a multiple of 4, and there must be 4 to 256 colours")
         self._pixels = np.zeros((height, width), dtype=np.uint8)
         self._colours = tuple(colours)
+
+    def lay(self, pixels: NDArray[np.uint8]) -> None:
+        """Put a whole picture of this size in place of what is there."""
+        self._pixels[:] = pixels
 
     def box(self, x: int, y: int, width: int, height: int, colour: int) -> None:
         """A filled rectangle; what lies outside is cut off."""
@@ -68,15 +72,17 @@ class Canvas:
                 self._pixels[y : y + tall, left : left + wide][dots[:tall, :wide]] = colour
 
     def png(self) -> bytes:
-        """The picture as a PNG file with a palette, two bits a pixel."""
+        """The picture as a PNG file with a palette, two bits a pixel for four colours, else eight."""
         height, width = self._pixels.shape
-        four = self._pixels.reshape(height, width // 4, 4).astype(np.uint8)
-        rows = four[:, :, 0] << 6 | four[:, :, 1] << 4 | four[:, :, 2] << 2 | four[:, :, 3]
+        few = len(self._colours) == 4
+        four = self._pixels.reshape(height, width // 4, 4)
+        packed = four[:, :, 0] << 6 | four[:, :, 1] << 4 | four[:, :, 2] << 2 | four[:, :, 3]
+        rows = packed if few else self._pixels
         above = np.vstack([np.zeros((1, rows.shape[1]), np.uint8), rows[:-1]])
         up = np.full((height, 1), 2, np.uint8)  # filter type 2: difference from the row above
         data = np.hstack([up, rows - above]).astype(np.uint8).tobytes()
         stream = b"\x78\x01" + _deflated(data) + struct.pack(">I", zlib.adler32(data))
-        header = struct.pack(">IIBBBBB", width, height, 2, 3, 0, 0, 0)
+        header = struct.pack(">IIBBBBB", width, height, 2 if few else 8, 3, 0, 0, 0)
         palette = bytes(value for colour in self._colours for value in colour)
         chunks = ((b"IHDR", header), (b"PLTE", palette), (b"IDAT", stream), (b"IEND", b""))
         return b"\x89PNG\r\n\x1a\n" + b"".join(_chunk(name, body) for name, body in chunks)
@@ -101,33 +107,41 @@ def _chunk(name: bytes, body: bytes) -> bytes:
 
 def _deflated(data: bytes) -> bytes:
     """One final block of fixed codes (RFC 1951, 3.2.6); bits are packed from the lowest up."""
-    codes, bits = np.array(list(_codes(data)), dtype=np.int64).T
+    codes, bits = _codes(np.frombuffer(data, np.uint8))
     ends = np.cumsum(bits)
     within = np.arange(ends[-1]) - np.repeat(ends - bits, bits)
-    return np.packbits(np.repeat(codes, bits) >> within & 1, bitorder="little").tobytes()
+    return np.packbits((np.repeat(codes, bits) >> within & 1).astype(np.uint8), bitorder="little").tobytes()
 
 
-def _codes(data: bytes) -> Iterator[tuple[int, int]]:
-    yield 0b011, 3  # the last block, fixed codes
-    row = np.frombuffer(data, np.uint8)
-    starts = np.concatenate([[0], np.flatnonzero(row[1:] != row[:-1]) + 1])
+def _codes(row: NDArray[np.uint8]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Codes and their numbers of bits: each run of equal bytes as one of them and a match one byte back."""
+    starts = np.flatnonzero(np.concatenate([[True], row[1:] != row[:-1]]))
     runs = np.diff(np.append(starts, len(row)))
-    for value, length in zip(row[starts].tolist(), runs.tolist(), strict=True):
-        yield _symbol(value)
-        run = length - 1
-        while run >= 3:
-            index = bisect_right(_LENGTHS, run) - 1
-            yield _symbol(257 + index)
-            extra = min(run - _LENGTHS[index], (1 << _EXTRA[index]) - 1)
-            yield extra, _EXTRA[index]
-            yield 0, 5  # distance 1: the byte before
-            run -= _LENGTHS[index] + extra
-        for _ in range(run):
-            yield _symbol(value)
-    yield _symbol(256)
+    pieces = (runs + 258) // 259  # a byte, and at most 258 more by one match
+    value = np.repeat(row[starts], pieces).astype(np.int64)
+    place = np.arange(len(value)) - np.repeat(np.cumsum(pieces) - pieces, pieces)
+    rest = np.minimum(np.repeat(runs, pieces) - 259 * place, 259) - 1
+    symbol, bits = _symbols()
+    lengths, extra = np.array(_LENGTHS), np.array(_EXTRA)
+    index = np.maximum(np.searchsorted(lengths, rest, side="right") - 1, 0)
+    match, second, third = rest >= 3, (rest >= 1) & (rest < 3), rest == 2
+    none = np.zeros_like(rest)
+    own, width, after = symbol[value], bits[value], 257 + index
+    # distance 1, the byte before, is code 0 of five bits
+    codes = np.column_stack([own, symbol[after], rest - lengths[index], none, own, own])
+    wide = np.column_stack([width, match * bits[after], match * extra[index], match * 5, second * width, third * width])
+    head, tail = (0b011, 3), (int(symbol[256]), int(bits[256]))  # the last block, fixed codes; the end of the block
+    return (np.concatenate([[head[0]], codes.ravel(), [tail[0]]]).astype(np.int64),
+            np.concatenate([[head[1]], wide.ravel(), [tail[1]]]).astype(np.int64))  # fmt: skip
 
 
 @cache
+def _symbols() -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Codes and numbers of bits of all literal and length symbols."""
+    codes, bits = np.array([_symbol(value) for value in range(286)], np.int64).T
+    return codes, bits
+
+
 def _symbol(value: int) -> tuple[int, int]:
     """A literal or length symbol; its code is written from the highest bit down."""
     if value < 144:

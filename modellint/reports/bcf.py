@@ -15,7 +15,9 @@ from typing import Any
 from uuid import UUID, uuid5
 
 from modellint.reports import bcf_xml
+from modellint.reports.bcf_comments import people
 from modellint.reports.bcf_picture import picture
+from modellint.reports.bcf_snapshot import Snapshots
 from modellint.reports.bcf_topics import SPACE, Topic, topics
 from modellint.reports.bcf_view import Vector, camera, points_of
 from modellint.reports.chains import Chains
@@ -32,7 +34,7 @@ def render(report: Report, *, version: str = "3.0") -> bytes:
     """The report as a BCF archive.
 
     Args:
-        report: the JSON form of a report.
+        report: the JSON form of a report; with `shapes` the snapshots are painted from them.
         version: `3.0` or `2.1`.
 
     Raises:
@@ -41,17 +43,18 @@ def render(report: Report, *, version: str = "3.0") -> bytes:
     if version not in ("3.0", "2.1"):
         raise ValueError(f"version must be 3.0 or 2.1, not {version!r}")
     made = topics(report)
-    labels = sorted({label for topic in made for label in topic.labels()})
+    labels, users = sorted({label for topic in made for label in topic.labels()}), people(made)
     members = {"project.bcfp": bcf_xml.project(version, _project_id(report), _project_name(report))}
     if version == "3.0":
-        members["extensions.xml"] = bcf_xml.extensions(labels)
+        members["extensions.xml"] = bcf_xml.extensions(labels, users)
     else:
-        members["extensions.xsd"] = bcf_xml.extension_schema(labels)
-    whole, chains = points_of(report["findings"]), Chains(report)
+        members["extensions.xsd"] = bcf_xml.extension_schema(labels, users)
+    whole, chains, shots = points_of(report["findings"]), Chains(report), Snapshots(report)
     day = str(report["today"] or "")
     date = f"{day if _DAY.fullmatch(day) else NO_DATE}T00:00:00Z"
     for index, topic in enumerate(made):
-        members.update(_topic(version, topic, report, date=date, index=index, whole=whole, chains=chains))
+        members.update(_topic(version, topic, report, date=date, index=index, whole=whole, chains=chains,
+                              shots=shots))
     return _archive(bcf_xml.version(version), members)
 
 
@@ -69,9 +72,11 @@ def _topic(
     index: int,
     whole: list[Vector],
     chains: Chains,
+    shots: Snapshots,
 ) -> dict[str, bytes]:
     """Members of one topic; parts without a place are seen from where the whole house is seen."""
-    seen = camera(points_of(topic.findings)) or (camera(whole) if topic.components() else None)
+    own = points_of(topic.findings)
+    seen = camera(own) or (camera(whole) if topic.components() else None)
     view = uuid5(SPACE, f"viewpoint:{topic.guid}") if seen is not None else None
     members = {
         f"{topic.guid}/markup.bcf": bcf_xml.markup(
@@ -79,7 +84,7 @@ def _topic(
         )
     }
     if seen is not None and view is not None:
-        members[f"{topic.guid}/{view}.png"] = picture(topic, chains)
+        members[f"{topic.guid}/{view}.png"] = shots.picture(topic, seen, own) or picture(topic, chains)
         members[f"{topic.guid}/{view}.bcfv"] = bcf_xml.viewpoint(version, view, topic, seen)
     return members
 

@@ -14,7 +14,7 @@ from modellint.reports.lines import STAGE_WORDS
 
 WIDTH, HEIGHT = 600, 400  # the camera's ratio of width to height
 _PAPER, _INK, _ACCENT, _QUIET = range(4)
-_RGB = {"fail": (0xB5, 0x4A, 0x00), "open": (0x00, 0x5F, 0x9E)}
+ACCENTS = {"fail": (0xB5, 0x4A, 0x00), "open": (0x00, 0x5F, 0x9E)}
 _MARGIN, _LINE = 14, 20
 _ROW, _GAP = 24, 10
 _STATES = ("joined", "unknown", "broken")
@@ -27,12 +27,9 @@ def picture(topic: Topic, chains: Chains) -> bytes:
     """The snapshot as a PNG file, the same bytes on every machine."""
     lead = topic.lead
     canvas = Canvas(
-        WIDTH, HEIGHT, ((255, 255, 255), (0x1A, 0x1A, 0x1A), _RGB[lead["outcome"]], (0x6B, 0x6B, 0x6B))
+        WIDTH, HEIGHT, ((255, 255, 255), (0x1A, 0x1A, 0x1A), ACCENTS[lead["outcome"]], (0x6B, 0x6B, 0x6B))
     )
-    canvas.box(0, 0, WIDTH, 34, _ACCENT)
-    canvas.text(_MARGIN, 10, f"{lead['outcome'].upper()} ({lead['level']})", _PAPER)
-    when = STAGE_WORDS.get(lead["stage"], "")
-    canvas.text(WIDTH - _MARGIN - 12 * len(when), 10, when, _PAPER)
+    put_heading(canvas, topic)
     y = _text(canvas, 46, topic.title(), _INK, most=3)
     y = _text(canvas, y + 4, sentence(lead["place"]["text"]), _QUIET, most=2)
     bottom = _foot(canvas, lead)
@@ -46,12 +43,21 @@ def picture(topic: Topic, chains: Chains) -> bytes:
     return canvas.png()
 
 
+def put_heading(canvas: Canvas, topic: Topic) -> None:
+    """The band at the top: outcome and level, and when it is due; colour 2 on 0."""
+    lead = topic.lead
+    canvas.box(0, 0, WIDTH, 34, _ACCENT)
+    canvas.text(_MARGIN, 10, f"{lead['outcome'].upper()} ({lead['level']})", _PAPER)
+    when = STAGE_WORDS.get(lead["stage"], "")
+    canvas.text(WIDTH - _MARGIN - 12 * len(when), 10, when, _PAPER)
+
+
 def _foot(canvas: Canvas, lead: Mapping[str, Any]) -> int:
     """Question or next step and who decides, above the last line; gives the height above them."""
     step = f"Question: {lead['question']}" if lead["outcome"] == "open" else f"Next step: {lead['remedy']}"
-    lines = _wrapped(sentence(step), 3) if lead["question"] or lead["remedy"] else []
+    lines = wrapped(sentence(step), 3) if lead["question"] or lead["remedy"] else []
     if lead["decides"]:
-        lines += _wrapped(f"Decides: {sentence(lead['decides'])}", 1)
+        lines += wrapped(f"Decides: {sentence(lead['decides'])}", 1)
     top = HEIGHT - 24 - len(lines) * _LINE
     canvas.box(_MARGIN, top - 8, WIDTH - 2 * _MARGIN, 2, _QUIET)
     for number, line in enumerate(lines):
@@ -66,13 +72,14 @@ def _foot(canvas: Canvas, lead: Mapping[str, Any]) -> int:
     return top - 14
 
 
-def _wrapped(text: str, most: int) -> list[str]:
+def wrapped(text: str, most: int) -> list[str]:
+    """Lines of letters that fit between the margins."""
     return wrap(text, columns_for(WIDTH - 2 * _MARGIN), max_lines=most, placeholder=" ...")
 
 
 def _text(canvas: Canvas, y: int, text: str, colour: int, *, most: int) -> int:
     """Wrapped lines; gives the height below them."""
-    lines = _wrapped(text, most)
+    lines = wrapped(text, most)
     for number, line in enumerate(lines):
         canvas.text(_MARGIN, y + number * _LINE, line, colour)
     return y + len(lines) * _LINE

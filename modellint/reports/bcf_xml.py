@@ -9,10 +9,10 @@ from uuid import UUID
 
 import modellint
 from modellint.reports.addresses import WRITTEN_BY, sentence
+from modellint.reports.bcf_comments import AUTHOR, Remark, assigned_to, remarks
 from modellint.reports.bcf_topics import PRIORITIES, STATUSES, TYPES, Topic
 from modellint.reports.bcf_view import ASPECT, FIELD_OF_VIEW, Camera, Vector
 
-AUTHOR = "modellint"
 STAGES = ("permit", "issue", "pour", "cover", "close")
 # Vermilion and blue of the colour-blind-safe palette of Okabe and Ito (2008); the topic type says it in words
 _COLOURS = {"fail": "D55E00", "open": "0072B2"}
@@ -37,21 +37,21 @@ def project(number: str, guid: UUID, name: str) -> bytes:
     return _bytes(root)
 
 
-def extensions(labels: Sequence[str]) -> bytes:
+def extensions(labels: Sequence[str], users: Sequence[str]) -> bytes:
     """`extensions.xml` of version 3.0: every word that topics use."""
     root = ET.Element("Extensions")
-    for plural, singular, words in _words(labels):
+    for plural, singular, words in _words(labels, users):
         rows = ET.SubElement(root, plural)
         for word in words:
             ET.SubElement(rows, singular).text = word
     return _bytes(root)
 
 
-def extension_schema(labels: Sequence[str]) -> bytes:
+def extension_schema(labels: Sequence[str], users: Sequence[str]) -> bytes:
     """`extensions.xsd` of version 2.1: the same words as a redefinition of markup.xsd."""
     root = ET.Element("xs:schema", {"xmlns:xs": "http://www.w3.org/2001/XMLSchema"})
     change = ET.SubElement(root, "xs:redefine", schemaLocation="markup.xsd")
-    for _, singular, words in _words(labels):
+    for _, singular, words in _words(labels, users):
         if singular == "SnippetType":
             continue  # markup.xsd of 2.1 has no such type
         kind = "UserIdType" if singular == "User" else singular
@@ -61,13 +61,13 @@ def extension_schema(labels: Sequence[str]) -> bytes:
     return _bytes(root)
 
 
-def _words(labels: Sequence[str]) -> list[tuple[str, str, Sequence[str]]]:
+def _words(labels: Sequence[str], users: Sequence[str]) -> list[tuple[str, str, Sequence[str]]]:
     return [
         ("TopicTypes", "TopicType", tuple(TYPES.values())),
         ("TopicStatuses", "TopicStatus", STATUSES),
         ("Priorities", "Priority", PRIORITIES),
         ("TopicLabels", "TopicLabel", labels),
-        ("Users", "User", (AUTHOR,)),
+        ("Users", "User", users),
         ("SnippetTypes", "SnippetType", ()),
         ("Stages", "Stage", STAGES),
     ]
@@ -94,6 +94,7 @@ def markup(
         entry = ET.SubElement(rows, "File", {"IsExternal" if new else "isExternal": "true"})
         ET.SubElement(entry, "Filename").text = sentence(file["name"]) or "model"
     body = _topic(root, topic, new, date, index)
+    _comments(body if new else root, remarks(topic, date), new)
     if view is not None:
         rows = ET.SubElement(body, "Viewpoints") if new else root
         entry = ET.SubElement(rows, "ViewPoint" if new else "Viewpoints", Guid=str(view))
@@ -117,10 +118,21 @@ def _topic(root: ET.Element, topic: Topic, new: bool, date: str, index: int) -> 
         ET.SubElement(labels, "Label" if new else "Labels").text = label
     ET.SubElement(body, "CreationDate").text = date
     ET.SubElement(body, "CreationAuthor").text = AUTHOR
+    if assigned_to(topic):
+        ET.SubElement(body, "AssignedTo").text = assigned_to(topic)
     if lead and lead["stage"] in STAGES:
         ET.SubElement(body, "Stage").text = lead["stage"]
     ET.SubElement(body, "Description").text = topic.description()
     return body
+
+
+def _comments(above: ET.Element, found: Sequence[Remark], new: bool) -> None:
+    """Comments stand inside the topic in 3.0, beside it in 2.1."""
+    rows = ET.SubElement(above, "Comments") if new and found else above
+    for row in found:
+        entry = ET.SubElement(rows, "Comment", Guid=str(row.guid))
+        for tag, text in (("Date", row.date), ("Author", row.author), ("Comment", row.text)):
+            ET.SubElement(entry, tag).text = text
 
 
 def viewpoint(number: str, guid: UUID, topic: Topic, seen: Camera) -> bytes:
