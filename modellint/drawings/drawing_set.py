@@ -25,6 +25,7 @@ class Drawings:
         data: drawing id to its data.
         marks: drawing id to its marks, in order of their numbers.
         of_card: card number to its marks, the elevation or riser before the plan.
+        left_out: number of elevations beyond the most that were asked for.
     """
 
     scenes: list[Data]
@@ -33,6 +34,7 @@ class Drawings:
     data: dict[str, tuple[Data, Data]] = field(default_factory=dict)
     marks: dict[str, list[Mark]] = field(default_factory=dict)
     of_card: dict[int, list[Mark]] = field(default_factory=dict)
+    left_out: int = 0
 
     def sheet(self, ident: str) -> Sheet:
         """One drawing."""
@@ -45,11 +47,12 @@ class Drawings:
         return draw_riser(data, ident, marks, self.display)
 
 
-def drawings_of(report: Data, cards: Iterable[tuple[int, str, list[Data]]]) -> Drawings:
+def drawings_of(report: Data, cards: Iterable[tuple[int, str, list[Data]]], most: int = 1000) -> Drawings:
     """Drawings and marks of a report with a `drawings` block ({} of them without).
 
     Args:
         cards: `(number, card id, findings)`; a card of several findings gets a mark at each of their places.
+        most: most elevations; the first are kept.
     """
     scenes = list(report.get("drawings") or ())
     made = Drawings(scenes, report["display"])
@@ -59,6 +62,9 @@ def drawings_of(report: Data, cards: Iterable[tuple[int, str, list[Data]]]) -> D
         for k, plan in enumerate(scene["plans"]):
             _add(made, f"plan-{number}-{k}", f"Plan of {plan['name'] or 'the house'}{of}", plan, scene)
         for k, elevation in enumerate(scene["elevations"]):
+            if sum(ident.startswith("elevation") for ident in made.names) >= most:
+                made.left_out += 1
+                continue
             _add(made, f"elevation-{number}-{k}", title(elevation) + of, elevation, scene)
         for k, riser in enumerate(scene["risers"]):
             _add(made, f"riser-{number}-{k}", f"Riser of {riser['name']}{of}", riser, scene)
@@ -79,7 +85,7 @@ def _mark(made: Drawings, number: int, card: str, findings: list[Data], origin: 
         outcome = "accepted" if finding["accepted"] is not None else finding["outcome"]
         for ident, at in places(finding, made.scenes, origin):
             spot = (ident, round(at[0], 1), round(at[1], 1))
-            if spot in seen:
+            if spot in seen or ident not in made.names:
                 continue
             seen.add(spot)
             turn = sum(other[0] == ident for other in seen) - 1

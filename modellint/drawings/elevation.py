@@ -18,8 +18,10 @@ GROUND = ("footing", "stem_wall", "pile", "foundation_slab")
 LINES = {"rod": "rod", "anchor_bolt": "bolt"}
 
 
-def draw_elevation(elevation: Data, ident: str, marks: Iterable[Mark] = ()) -> Sheet:
-    """The elevation as a drawing; `marks` are those of this drawing."""
+def draw_elevation(
+    elevation: Data, ident: str, marks: Iterable[Mark] = (), lit: Collection[str] = ()
+) -> Sheet:
+    """The elevation as a drawing; `marks` are those of this drawing, `lit` the GlobalIds to draw highlighted."""
     (low, high), (floor, top) = elevation["span"], elevation["z"]
     scale = min(max(64.0, 560.0 / max(high - low, 1.0)), 110.0)
     wide, tall = (high - low) * scale, (top - floor) * scale
@@ -30,7 +32,7 @@ def draw_elevation(elevation: Data, ident: str, marks: Iterable[Mark] = ()) -> S
 
     sheet.words("head", (12, 20), title(elevation))
     _levels(sheet, elevation, at)
-    draw_wall(sheet, elevation, at)
+    draw_wall(sheet, elevation, at, lit=lit)
     for chain in elevation["chains"]:
         draw_chain(sheet, chain, at)
     _verdicts(sheet, elevation, at)

@@ -10,7 +10,7 @@ from typing import Any
 from modellint.drawings.svg import Sheet
 
 Data = Mapping[str, Any]
-WORDS = {"fail": "fails", "open": "cannot tell", "accepted": "accepted", "later": "later"}
+WORDS = {"fail": "fails", "open": "cannot tell", "accepted": "accepted", "later": "later", "changed": "changed"}
 APART = 26.0  # pixels between marks
 
 

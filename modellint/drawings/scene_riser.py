@@ -11,7 +11,7 @@ from modellint.contacts.surfaces import height_under_circle
 from modellint.drawings.frame import mm
 from modellint.graph.fall import fall_of
 from modellint.graph.house import House
-from modellint.graph.openings_near import straight_gap, string_between, surroundings_of
+from modellint.graph.openings_near import neighbours_within, straight_gap, string_between, surroundings_of
 from modellint.graph.pipe_nodes import Piece, VentRun
 from modellint.graph.soil_gas import limits_of
 from modellint.graph.storeys import storeys_of
@@ -243,7 +243,7 @@ def _roof(house: House, walk: _Walk) -> list[list[float]]:
 def _openings(house: House, outlet: Any, mouth: list[float]) -> list[dict[str, Any]]:
     around = surroundings_of(house)
     near = []
-    for part in (*around.openings, *around.neighbours):
+    for part in (*around.openings, *neighbours_within(house, outlet, NEAR)):
         gap = straight_gap(outlet, part)
         if gap is not None and gap <= NEAR and part.box is not None:
             near.append((gap, part.key, part, part.box))

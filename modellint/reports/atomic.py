@@ -11,9 +11,10 @@ from modellint.errors import ModellintError, UsageProblem
 from modellint.text import clean
 
 # One of these stands in the first 4 KB of every file modellint writes: the `tool` of a JSON or SARIF report,
-# the first line of the text report, or the generator line of the others (in a zip archive: in a first member
-# that is stored, not compressed). A JSON array of nothing has no room for a mark and nothing to lose.
-MARKS = (b"written by modellint", b'"name": "modellint"', b'"name":"modellint"', b": what the model shows")
+# the first line of the text report, the header of a take-off, or the generator line of the others (in a zip archive:
+# in a first member that is stored, not compressed). A JSON array of nothing has no room for a mark and nothing to lose.
+MARKS = (b"written by modellint", b'"name": "modellint"', b'"name":"modellint"', b": what the model shows",
+         b"table,list,item,length (m),area (m2),")
 _LOOKED_AT = 4096
 
 

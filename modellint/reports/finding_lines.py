@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
+from modellint.reports.bcf_comments import ENDED
 from modellint.reports.lines import STAGE_WORDS, Lines
 from modellint.reports.places import by_place
 
@@ -42,6 +43,7 @@ def write_finding(page: Lines, finding: Finding, display: str) -> None:
     if outcome == "fail":
         line("If left", finding["effect"])
         line("Next step", finding["remedy"])
+    line("Built", built(finding))
     line("Decides", decides(finding))
     line("Answered", answered(finding))
     line("GlobalId", identifiers(finding))
@@ -136,13 +138,28 @@ def decides(finding: Finding) -> str:
     return ", ".join(part for part in (finding["decides"], stage) if part)
 
 
+def built(finding: Finding) -> str:
+    """What of it is ordered, framed, poured or covered already, "" if nothing is marked."""
+    row = finding["extra"].get("built")
+    if not row:
+        return ""
+    when = f" on {row['date']}" if row["date"] else ""
+    past = "; the cheap moment has passed, so it is due" if row["overdue"] else ""
+    return f"{row['part']} is marked {row['state']}{when} ({row['source']}){past}"
+
+
 def answered(finding: Finding) -> str:
     """Status and comments that came back in a BCF file, "" if nobody touched the topic."""
     answer = finding["extra"].get("answer")
     if not answer or (answer["status"] == "Open" and not answer["comments"]):
         return ""
     said = [f"{row['author']}: {row['text']}" for row in answer["comments"]]
-    return "; ".join([answer["status"], *said])
+    status = answer["status"]
+    stands = (
+        " (ended there, but the finding stands)" if status.strip().lower() in ENDED and finding["accepted"] is None
+        else ""
+    )
+    return "; ".join([f"{status}{stands}", *said])
 
 
 def identifiers(finding: Finding) -> str:

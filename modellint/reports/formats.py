@@ -21,6 +21,7 @@ class Format:
         points: the function takes `uris`, since the format points into the model files.
         description: a few words for `--help` and the docs.
         draws: it shows drawings, so the check must give the report's `drawings`.
+        paints: it paints pictures of the parts, so the check must give the report's `shapes`.
     """
 
     module: str
@@ -29,6 +30,7 @@ class Format:
     points: bool
     description: str
     draws: bool = False
+    paints: bool = False
 
 
 FORMATS: dict[str, Format] = {
@@ -42,8 +44,8 @@ FORMATS: dict[str, Format] = {
     "annotations": Format("annotations", "render", False, True, "workflow commands for a build log"),
     "markdown": Format("summary_md", "render", False, True, "summary under 40 lines"),
     "html": Format("html", "render", False, False, "one page with drawings, to look at", draws=True),
-    "bcf": Format("bcf", "render", True, False, "BCF 3.0, topics for a model viewer"),
-    "bcf2.1": Format("bcf", "render_2_1", True, False, "BCF 2.1, for older viewers"),
+    "bcf": Format("bcf", "render", True, False, "BCF 3.0, topics for a model viewer", paints=True),
+    "bcf2.1": Format("bcf", "render_2_1", True, False, "BCF 2.1, for older viewers", paints=True),
 }
 
 
@@ -53,7 +55,12 @@ def printable() -> tuple[str, ...]:
 
 
 def render(
-    name: str, report: dict[str, Any], *, uris: Uris | None = None, options: Mapping[str, Any] | None = None
+    name: str,
+    report: dict[str, Any],
+    *,
+    uris: Uris | None = None,
+    options: Mapping[str, Any] | None = None,
+    three_d: bool = True,
 ) -> bytes:
     """A report in one format.
 
@@ -62,8 +69,11 @@ def render(
         report: the JSON form of a report.
         uris: model file name to path from the repository's root, for formats that point into it.
         options: further arguments of the format's function, e.g. colour and width of the text report.
+        three_d: the report's `shapes` are also for formats that do not paint pictures.
     """
     row = FORMATS[name]
+    if not three_d and not row.paints and "shapes" in report:
+        report = {key: value for key, value in report.items() if key != "shapes"}
     function = getattr(import_module(f"modellint.reports.{row.module}"), row.function)
     given: dict[str, Any] = dict(options or {})
     if row.points:

@@ -23,6 +23,7 @@ from modellint.reports.addresses import (
     sentence,
     standing,
 )
+from modellint.text import escaped_json
 
 MOST = 10_000
 _SEVERITY = {"error": "critical", "warning": "major", "note": "info"}
@@ -52,7 +53,7 @@ def render(report: Report, *, uris: Uris | None = None, limit: int = MOST) -> st
         rows.append(_finding(report, finding, used[finding["id"]], uris))
     if left:
         rows.append(_row(left_out(left), "findings-left-out", "info", path))
-    return json.dumps(rows, ensure_ascii=False, allow_nan=False, indent=1) + "\n"
+    return escaped_json(json.dumps(rows, ensure_ascii=False, allow_nan=False, indent=1)) + "\n"
 
 
 def _finding(report: Report, finding: Finding, count: int, uris: Uris | None) -> dict[str, Any]:

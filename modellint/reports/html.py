@@ -20,21 +20,28 @@ from modellint.reports.html_sections import (
     write_tally,
 )
 from modellint.reports.html_text import words
+from modellint.reports.html_view3d import scripts, wanted, write_view
+from modellint.reports.html_view3d import style as view_style
 
 Data = Mapping[str, Any]
+MOST_ELEVATIONS = 120
 
 
 def render(report: Data) -> str:
     """The whole page.
 
     Args:
-        report: the plain form made by `json_report.to_dict`; with `drawings` the page has drawings.
+        report: the plain form made by `json_report.to_dict`; with `drawings` the page has drawings, with
+            `shapes` a 3-D view.
     """
     cards, left = cards_of(report)
-    drawings = drawings_of(report, [(card.number, card.ident, list(card.findings)) for card in cards])
-    style, script = _part("page.css") + look(), _part("page.js")
+    drawings = drawings_of(report, [(card.number, card.ident, list(card.findings)) for card in cards],
+                           MOST_ELEVATIONS)  # fmt: skip
+    in_3d = wanted(report)
+    style = _part("page.css") + look() + (view_style() if in_3d else "")
+    code = [_part("page.js"), *(scripts() if in_3d else ())]
     names = ", ".join(file["name"] for file in report["model"]["files"]) or "model"
-    listed = "".join(write_card(card, drawings) for card in cards)
+    listed = "".join(write_card(card, drawings, in_3d) for card in cards)
     more = f"<p><b>{left} more findings</b> are left out here; the JSON report has all.</p>" if left else ""
     none = "<p>Nothing that was asked fails or is open.</p>" if not cards else ""
     total = len(report["findings"])
@@ -49,17 +56,18 @@ def render(report: Data) -> str:
     )
     return (
         f'<!doctype html>\n<html lang="en">\n<!-- written by modellint -->\n<head>\n<meta charset="utf-8">\n'
-        f'<meta http-equiv="Content-Security-Policy" content="{_policy(style, script)}">\n'
+        f'<meta http-equiv="Content-Security-Policy" content="{_policy(style, code)}">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         f'<meta name="referrer" content="no-referrer">\n<title>modellint: {words(names)}</title>\n'
         f"<style>{style}</style>\n</head>\n<body>\n"
-        f'<a class="skip" href="#findings">To the findings</a>{_head(report, names)}\n<main>\n'
+        f'<a class="skip" href="#findings">To the findings</a>{_head(report, names, in_3d)}\n<main>\n'
         f"{_section('summary', 'Where this house stands', write_tally(report))}\n"
         f'<div class="desk">{_section("findings", "Findings", found)}\n'
         f"{_section('drawings', 'Drawings', write_drawings(report, drawings), 'drawings')}</div>\n"
+        f"{_section('model3d', '3-D view', write_view(report, cards)) if in_3d else ''}"
         f"{_section('looked', 'What was looked at', write_looked_at(report))}\n"
         f"{_section('not-checked', 'What was not checked, and why', write_not_checked(report))}\n"
-        f"</main>\n{_foot(report)}\n<script>{script}</script>\n</body>\n</html>\n"
+        f"</main>\n{_foot(report)}\n{''.join(f'<script>{part}</script>' for part in code)}\n</body>\n</html>\n"
     )
 
 
@@ -75,22 +83,23 @@ def _part(name: str) -> str:
     return files("modellint.reports").joinpath("page", name).read_text("utf-8")
 
 
-def _policy(style: str, script: str) -> str:
-    """Nothing may load or run but the page's own style and script."""
-    hashes = {
-        kind: b64encode(sha256(text.encode()).digest()).decode()
-        for kind, text in (("style", style), ("script", script))
-    }
+def _policy(style: str, code: Iterable[str]) -> str:
+    """Nothing may load or run but the page's own style and scripts."""
+
+    def hashed(text: str) -> str:
+        return f"'sha256-{b64encode(sha256(text.encode()).digest()).decode()}'"
+
     return (
-        f"default-src 'none'; style-src 'sha256-{hashes['style']}'; script-src 'sha256-{hashes['script']}'; "
+        f"default-src 'none'; style-src {hashed(style)}; script-src {' '.join(hashed(part) for part in code)}; "
         "base-uri 'none'; form-action 'none'"
     )
 
 
-def _head(report: Data, names: str) -> str:
+def _head(report: Data, names: str, in_3d: bool) -> str:
     links = (
         ("findings", "Findings"),
         ("drawings", "Drawings"),
+        *([("model3d", "3-D view")] if in_3d else ()),
         ("looked", "What was looked at"),
         ("not-checked", "What was not checked"),
     )

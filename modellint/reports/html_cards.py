@@ -8,7 +8,7 @@ from typing import Any
 
 from modellint.drawings.drawing_set import Drawings
 from modellint.drawings.sketch import draw_sketch
-from modellint.reports.finding_lines import answered, lacking, where
+from modellint.reports.finding_lines import answered, built, lacking, where
 from modellint.reports.html_text import bullets, sign, slug, table, terms, words
 from modellint.reports.lines import STAGE_WORDS
 from modellint.reports.places import by_place, shared
@@ -62,8 +62,8 @@ def storeys_of(card: Card) -> list[str]:
     return list(dict.fromkeys(f["place"]["storey"] or f["subject"]["storey"] or "Whole house" for f in card.findings))
 
 
-def write_card(card: Card, drawings: Drawings) -> str:
-    """One card as HTML."""
+def write_card(card: Card, drawings: Drawings, in_3d: bool = False) -> str:
+    """One card as HTML; `in_3d`: the page has a 3-D view to link to."""
     first, outcome = card.first, card.outcome
     storeys = "|".join(name.replace("|", "/") for name in storeys_of(card))
     level = first["level"] if outcome == "fail" else ""
@@ -85,7 +85,7 @@ def write_card(card: Card, drawings: Drawings) -> str:
         f'<h3 class="say" id="{card.ident}-h"><span class="unseen">Finding {card.number}: </span>'
         f"{words(sentence)}</h3>"
         f'</div></header><div class="body"><div>{_facts(card, drawings.display)}</div>{sketch}</div>'
-        f"{_links(card, drawings)}{_evidence(card)}</article>"
+        f"{_links(card, drawings, in_3d)}{_evidence(card)}</article>"
     )
 
 
@@ -109,6 +109,7 @@ def _facts(card: Card, display: str) -> str:
     rows += [
         ("Why it matters", words(first["effect"])),
         ("Next step", words(first["remedy"])),
+        ("Built", words(built(first))),
         ("Who decides", f"<b>{words(first['decides'])}</b>; cheapest {words(stage)}"),
         ("Answered", words(answered(first))),
     ]
@@ -139,13 +140,15 @@ def _sketch(card: Card, drawings: Drawings) -> str:
     return f"<figure>{sheet.render()}</figure>" if sheet is not None else ""
 
 
-def _links(card: Card, drawings: Drawings) -> str:
+def _links(card: Card, drawings: Drawings, in_3d: bool) -> str:
     first_on = {mark.drawing: mark for mark in reversed(drawings.of_card.get(card.number, []))}
     rows = [
         f'<a href="#{first_on[ident].ident}">Show on {words(name[0].lower() + name[1:])}</a>'
         for ident, name in drawings.names.items()
         if ident in first_on
     ]
+    if in_3d:
+        rows.append(f'<a href="#model3d" data-to3d="{card.number}">Show in 3-D</a>')
     if not rows:
         return ""
     return (

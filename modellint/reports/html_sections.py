@@ -70,6 +70,10 @@ def write_drawings(report: Data, drawings: Drawings) -> str:
     if not drawings.names:
         return "<p>This report was made without drawings.</p>"
     made = [_key()]
+    if drawings.left_out:
+        made.append(
+            f"<p><b>{drawings.left_out} more elevations</b> are left out here; --write svg=FOLDER has them.</p>"
+        )
     for ident, name in drawings.names.items():
         data = drawings.data[ident][0]
         more = _chain_table(data, report) if ident.startswith("elevation") else ""

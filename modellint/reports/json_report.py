@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 import modellint
 from modellint.findings.finding import STAGES, Basis, Finding, Limit
 from modellint.reports.exit_status import exit_status
-from modellint.text import storable
+from modellint.text import escaped_json, storable
 
 if TYPE_CHECKING:  # a finished report is written without numpy
     from modellint.findings.report import Path, Report, RoleCoverage, RuleCount
@@ -24,7 +24,7 @@ FORMAT = 1
 _DECIMALS = {"length": 4, "area": 4, "volume": 6, "angle": 5, "slope": 5, "force": 0, "force_per_length": 0,
              "pressure": 1, "temperature": 2, "flow": 7, "count": 0, "ratio": 4}
 _SI = {"length": "m", "area": "m2", "volume": "m3", "angle": "rad", "slope": "1", "force": "N",
-       "force_per_length": "N/m", "pressure": "Pa", "temperature": "K", "flow": "m3/s", "count": "1",
+       "force_per_length": "N/m", "moment": "N m", "pressure": "Pa", "temperature": "K", "flow": "m3/s", "count": "1",
        "ratio": "1"}
 _OTHER = 6
 
@@ -68,6 +68,8 @@ def to_dict(report: Report, *, display: str = "metric", due: str | None = None, 
         plain["passes"] = _plain(report.passes)
     if report.drawings:
         plain["drawings"] = _plain(report.drawings)
+    if report.shapes:
+        plain["shapes"] = _plain(report.shapes)
     plain = _storable(plain)
     plain["summary"] = _summary(plain, due)
     status, reasons = exit_status(plain, fail_on=fail_on, open_is_fail=open_is_fail)
@@ -81,7 +83,8 @@ def to_json(plain: dict[str, Any]) -> bytes:
     Raises:
         ValueError: a number is not finite (a programming error: `to_dict` never gives one).
     """
-    return (json.dumps(plain, ensure_ascii=False, allow_nan=False, indent=2) + "\n").encode("utf-8")
+    text = json.dumps(plain, ensure_ascii=False, allow_nan=False, indent=2)
+    return (escaped_json(text) + "\n").encode("utf-8")
 
 
 def _rounded(value: float | None, dimension: str = "") -> float | int | None:
@@ -146,7 +149,8 @@ def _rule(row: RuleCount) -> dict[str, Any]:
 
 def _is_due(finding: Finding, due: str | None) -> bool:
     """Due, unless its stage comes after the one asked for (an unknown stage is due)."""
-    if due is None or finding.stage not in STAGES:
+    overdue = finding.extra.get("built", {}).get("overdue")
+    if due is None or finding.stage not in STAGES or overdue:
         return finding.due
     return finding.due and STAGES.index(finding.stage) <= STAGES.index(due)
 
@@ -241,6 +245,10 @@ def _path(path: Path) -> dict[str, Any]:
         plain["loads"] = [{"link": row.link, "storey": row.storey, "demand": list(row.demand),
                            "capacity": list(row.capacity), "level": row.level, "weakest": row.weakest}
                           for row in path.loads]
+    if path.numbers:
+        plain["numbers"] = [{"name": row.name, "storey": row.storey, "low": _rounded(row.low, row.dimension),
+                             "high": _rounded(row.high, row.dimension), "dimension": row.dimension,
+                             "unit": _SI.get(row.dimension, ""), "level": row.level} for row in path.numbers]
     return plain
 
 

@@ -21,7 +21,9 @@ def write_looked_at(page: Lines, report: Mapping[str, Any]) -> None:
         page.item("File", f"{file['name']}: {file['schema']}, lengths in {file['length_unit']}, "
                           f"{file['entities']:,} records")
     for building in report["model"]["buildings"]:
-        page.item("Building", building.get("name") or "not named")
+        whole = building.get("part_of")
+        what = f"dwelling unit of {whole}, judged on its own" if whole else "one house; no dwelling units are stated"
+        page.item("Building", f"{building.get('name') or 'not named'} ({what})")
     page.item("Storeys", ", ".join(storey_names(report)) or "none given")
     if report["due"]:
         page.item("Stage", f"{report['due']}: rules of later stages are listed under Later")

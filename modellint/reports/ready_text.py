@@ -59,6 +59,9 @@ def _recognised(page: Lines, plain: Mapping[str, Any]) -> None:
                 page.item(_words(row["role"]), _storeys(row), 4, label)
     if not rows:
         page.text("Nothing.")
+    for row in plain["stated_ties"]:
+        ends = f"{row['ends']} wall end{'s' if row['ends'] != 1 else ''}"
+        page.item("stated, not drawn:", f"tie {row['mark']} at {ends} of {row['building'] or 'the building'}", 2, 19)
     page.item("none found:", ", ".join(_words(role) for role in plain["missing_roles"]), 2, label)
 
 

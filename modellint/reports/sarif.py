@@ -17,6 +17,7 @@ from modellint.reports.exit_status import meaning
 from modellint.reports.sarif_chain import code_flows
 from modellint.reports.sarif_places import Places
 from modellint.reports.sarif_rules import message, rules
+from modellint.text import escaped_json
 
 SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
 MOST_RESULTS = 25_000
@@ -79,7 +80,7 @@ def _value(value: Any) -> str:
 
 
 def _json(value: Any) -> str:
-    return json.dumps(value, ensure_ascii=False, allow_nan=False)
+    return escaped_json(json.dumps(value, ensure_ascii=False, allow_nan=False))
 
 
 class _Flows:

@@ -12,7 +12,7 @@ from modellint.drawings.svg import look
 from modellint.reports.html_text import words
 from modellint.reports.sheets_ends import end_sheets
 from modellint.reports.sheets_lists import anchor_sheets, checklists, hand_over, riser_sheets
-from modellint.reports.sheets_text import Issue, Sheet, framed
+from modellint.reports.sheets_text import MOST_SHEETS, Issue, Sheet, framed
 
 Data = Mapping[str, Any]
 
@@ -25,9 +25,7 @@ def render(report: Data, issue: Issue | None = None) -> str:
         issue: revision and date to print; blanks to fill in by hand without.
     """
     issue = issue or Issue()
-    before, cover = checklists(report)
-    sheets = [before, *anchor_sheets(report), *end_sheets(report), *riser_sheets(report), cover, hand_over(report)]
-    sheets.insert(0, _contents(sheets, report))
+    sheets = sheets_of(report)
     style = files("modellint.reports").joinpath("page", "sheets.css").read_text("utf-8") + look()
     digest = b64encode(sha256(style.encode()).digest()).decode()
     policy = f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"
@@ -42,7 +40,17 @@ def render(report: Data, issue: Issue | None = None) -> str:
     )
 
 
-def _contents(sheets: list[Sheet], report: Data) -> Sheet:
+def sheets_of(report: Data) -> list[Sheet]:
+    """All sheets in their order, the contents first."""
+    before, cover = checklists(report)
+    kinds = [anchor_sheets(report), end_sheets(report), riser_sheets(report)]
+    left = sum(max(0, len(kind) - MOST_SHEETS) for kind in kinds)
+    places = [sheet for kind in kinds for sheet in kind[:MOST_SHEETS]]
+    sheets = [before, *places, cover, hand_over(report)]
+    return [_contents(sheets, report, left), *sheets]
+
+
+def _contents(sheets: list[Sheet], report: Data, left: int) -> Sheet:
     """The first page: what is in the set, and how complete the check was."""
     rows = "".join(f'<li><a href="#{sheet.ident}">{k}. {words(sheet.title)}</a></li>'
                    for k, sheet in enumerate(sheets, 2))  # fmt: skip
@@ -52,6 +60,8 @@ def _contents(sheets: list[Sheet], report: Data) -> Sheet:
         "<p>Each sheet shows what the model shows. Where the model is silent, the sheet says so; it fills in no size, "
         "load or distance of its own.</p>"
         + (f'<div class="warn"><b>The check is incomplete</b><ul>{alarm}</ul></div>' if alarm else "")
+        + (f"<p><b>{left} more sheets of anchors, wall ends and vents are left out</b>; the report has them.</p>"
+           if left else "")
         + f"<h2>In this set</h2><ul>{rows}</ul>"
     )
     return Sheet("contents", "Field sheets", body, len(sheets) > 40)

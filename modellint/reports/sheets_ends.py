@@ -12,6 +12,7 @@ from modellint.reports.sheets_text import TICK, Sheet, grid, said
 from modellint.units import show
 
 Data = Mapping[str, Any]
+MOST_FAILS = 12  # in full on one sheet
 NOT_DRAWN = "not drawn"
 NAILS = (
     ("sheathing_thickness", "sheathing"),
@@ -88,7 +89,9 @@ def _absent(end: Data, chain: Data) -> list[tuple[str, ...]]:
 
 def _findings(about: list[Data]) -> str:
     """What fails in full; what cannot be told by the rules' titles."""
-    lines = [words(said(f)) for f in about if f["outcome"] == "fail"]
+    fails = [words(said(f)) for f in about if f["outcome"] == "fail"]
+    more = [f"… and {len(fails) - MOST_FAILS} more that fail, in the report"] if len(fails) > MOST_FAILS else []
+    lines = [*fails[:MOST_FAILS], *more]
     titles = [f["title"] for f in about if f["outcome"] == "open"]
     lines += [words(f"CANNOT TELL: {name}{_times(titles.count(name))}; the report has the question.")
               for name in dict.fromkeys(titles)]  # fmt: skip

@@ -9,7 +9,7 @@ from modellint.drawings.anchor_strip import anchors_of, draw_anchor_strip
 from modellint.drawings.plan import short
 from modellint.drawings.riser import draw_riser, fall_words, invert, size_of
 from modellint.reports.html_text import words
-from modellint.reports.sheets_text import TICK, Sheet, grid, of_stage, ticks
+from modellint.reports.sheets_text import MOST_LINES, TICK, Sheet, capped_ticks, grid, of_stage, ticks
 from modellint.units import show
 
 Data = Mapping[str, Any]
@@ -107,10 +107,9 @@ def _checklist(report: Data, ident: str, title: str, looks: list[str], stages: t
     findings = of_stage(report, *stages)
     body = (
         "<p>The list names what the model shows; what is not in the model is not in the list.</p>"
-        f"<h2>Look at</h2>{ticks(looks) or '<p>Nothing drawn.</p>'}"
-        f"<h2>Findings that are cheap until here</h2>{ticks(findings[:40]) or '<p>None.</p>'}"
-        + (f"<p>… and {len(findings) - 40} more in the report.</p>" if len(findings) > 40 else "")
-        + '<div class="sign"><span>Looked at by</span><span>Date</span><span>Decided by</span></div>'
+        f"<h2>Look at</h2>{capped_ticks(looks, 'Nothing drawn.')}"
+        f"<h2>Findings that are cheap until here</h2>{capped_ticks(findings, 'None.')}"
+        '<div class="sign"><span>Looked at by</span><span>Date</span><span>Decided by</span></div>'
     )
     return Sheet(ident, title, body, len(looks) + len(findings) > 30)
 
@@ -121,8 +120,10 @@ def hand_over(report: Data) -> Sheet:
     accepted = [f for f in report["findings"] if f["accepted"] is not None]
     kept = "".join(
         f"<li>{words(f['message'])} Accepted: {words(f['accepted'].get('reason') or 'no reason given')}"
-        f"{', by ' + words(f['accepted']['by']) if f['accepted'].get('by') else ''}</li>" for f in accepted
+        f"{', by ' + words(f['accepted']['by']) if f['accepted'].get('by') else ''}</li>" for f in accepted[:MOST_LINES]
     )  # fmt: skip
+    if len(accepted) > MOST_LINES:
+        kept += f"<li>… and {len(accepted) - MOST_LINES} more in the report</li>"
     papers = (
         "This set, with taped distances filled in",
         "The report it was made from, and the model with the fingerprint below",
@@ -133,7 +134,7 @@ def hand_over(report: Data) -> Sheet:
     body = (
         f"<p>At this issue {count['fail']} findings fail and {count['open']} rules cannot be told; what cannot be "
         "told has not passed.</p><h2>Cheap until the job is closed</h2>"
-        f"{ticks(of_stage(report, 'close')[:40]) or '<p>None.</p>'}"
+        f"{capped_ticks(of_stage(report, 'close'), 'None.')}"
         f"<h2>Accepted by a person</h2>{f'<ul>{kept}</ul>' if kept else '<p>Nothing.</p>'}"
         f"<h2>Papers</h2>{ticks(papers)}"
         '<div class="sign"><span>Superintendent</span><span>Engineer of record</span><span>Building official</span>'

@@ -10,6 +10,8 @@ from modellint.reports.html_text import words
 
 Data = Mapping[str, Any]
 TICK = '<span class="tick" aria-hidden="true"></span>'
+MOST_LINES = 40  # of one list
+MOST_SHEETS = 300  # of one kind
 ADVICE = "Advice, not a design: the engineer of record, the local code and licensed trades decide."
 
 
@@ -37,10 +39,19 @@ class Issue:
     day: str = ""
 
 
+def fingerprints(report: Data) -> str:
+    """The model's files and the start of their SHA-256."""
+    return "; ".join(f"{row['name']}, sha256 {row['sha256'][:16]}" for row in report["model"]["files"])
+
+
+def house_names(report: Data) -> str:
+    """Names of the buildings."""
+    return ", ".join(row.get("name") or "building not named" for row in report["model"]["buildings"])
+
+
 def framed(sheet: Sheet, number: int, of: int, report: Data, issue: Issue) -> str:
     """A page with its head and foot: revision, date and the model's fingerprint on each."""
-    file = "; ".join(f"{row['name']}, sha256 {row['sha256'][:16]}" for row in report["model"]["files"])
-    building = ", ".join(row.get("name") or "building not named" for row in report["model"]["buildings"])
+    file, building = fingerprints(report), house_names(report)
     return (
         f'<section class="sheet{" long" if sheet.long else ""}" id="{sheet.ident}" aria-labelledby="{sheet.ident}-h">'
         f'<div class="top"><h1 id="{sheet.ident}-h">{words(sheet.title)}</h1><p>{words(building)}<br>'
@@ -67,6 +78,12 @@ def ticks(items: Iterable[str]) -> str:
     """A list of plain texts with a box before each."""
     rows = "".join(f"<li>{TICK}{words(item)}</li>" for item in items)
     return f'<ul class="ticks">{rows}</ul>' if rows else ""
+
+
+def capped_ticks(items: Sequence[str], nothing: str) -> str:
+    """A list with a box before each, cut at MOST_LINES with the number left out; `nothing` if it is empty."""
+    more = f"<p>… and {len(items) - MOST_LINES} more in the report.</p>" if len(items) > MOST_LINES else ""
+    return (ticks(items[:MOST_LINES]) or f"<p>{words(nothing)}</p>") + more
 
 
 def said(finding: Data) -> str:

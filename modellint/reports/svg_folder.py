@@ -13,11 +13,13 @@ from modellint.reports.atomic import write_atomic
 from modellint.reports.html_cards import cards_of
 from modellint.text import clean
 
+MOST_ELEVATIONS = 1000
+
 
 def drawings_as_files(report: Mapping[str, Any]) -> dict[str, bytes]:
     """File name to SVG text of all drawings; marks carry the numbers of the HTML report's cards."""
     cards, _ = cards_of(report)
-    drawings = drawings_of(report, [(card.number, "", list(card.findings)) for card in cards])
+    drawings = drawings_of(report, [(card.number, "", list(card.findings)) for card in cards], MOST_ELEVATIONS)
     found: dict[str, bytes] = {}
     for number, (ident, name) in enumerate(drawings.names.items(), 1):
         words = re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")[:60].strip("-")
@@ -25,8 +27,11 @@ def drawings_as_files(report: Mapping[str, Any]) -> dict[str, bytes]:
     return found
 
 
-def write_folder(report: Mapping[str, Any], folder: Path, force: bool = False) -> int:
-    """Write all drawings into a folder, which is made if it does not exist; gives their number.
+def write_folder(report: Mapping[str, Any], folder: Path, force: bool = False) -> tuple[int, int]:
+    """Write the drawings into a folder, which is made if it does not exist.
+
+    Returns:
+        How many there are, and how many elevations beyond the cap of `drawings_of` were left out.
 
     Raises:
         UsageProblem: a file there was not written by modellint, or the folder's own folder does not exist.
@@ -44,4 +49,5 @@ def write_folder(report: Mapping[str, Any], folder: Path, force: bool = False) -
     made = drawings_as_files(report)
     for file, data in made.items():
         write_atomic(folder / file, data, force)
-    return len(made)
+    elevations = sum(len(scene["elevations"]) for scene in report.get("drawings") or ())
+    return len(made), max(0, elevations - MOST_ELEVATIONS)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from modellint.reports.addresses import capped, left_out
 from modellint.reports.exit_status import meaning
 from modellint.reports.finding_lines import write_by_code, write_finding, write_group
 from modellint.reports.lines import SIGNS, Lines, paint, shown
@@ -12,6 +13,7 @@ from modellint.reports.looked_at import write_looked_at, write_parts
 from modellint.reports.places import by_place, shared
 
 Report = Mapping[str, Any]
+MOST = 1_000  # findings of a section that are written out; no one reads more (judgement, no source)
 CAUTION = ("Advice, not a design. It tells what the model shows; the engineer of record, the local code and "
            "licensed trades decide.")
 EDITION = ("Limits are those of the edition named beside each finding; whether it is adopted here, the building "
@@ -63,10 +65,23 @@ def _fails(page: Lines, report: Report, fails: list[Any], display: str) -> None:
         page.text("Nothing that was asked and is due fails." + (
             " What could not be told stands below; it has not passed." if report["summary"]["open"] else ""))
         return
-    together, alone = shared(fails)
+    _groups_and_walk(page, report, fails, display)
+
+
+def _groups_and_walk(page: Lines, report: Report, findings: list[Any], display: str) -> None:
+    """Findings with one cause together, then the others; of very many the most urgent, and how many more there are."""
+    kept, more = capped(findings, MOST) if len(findings) > MOST else (findings, 0)
+    together, alone = shared(kept)
     for group in together:
         write_group(page, report, group)
     _walk(page, report, alone, display)
+    _more(page, more)
+
+
+def _more(page: Lines, number: int) -> None:
+    if number > 0:
+        page.blank()
+        page.text(left_out(number))
 
 
 def _opens(page: Lines, report: Report, opens: list[Any], display: str) -> None:
@@ -74,10 +89,7 @@ def _opens(page: Lines, report: Report, opens: list[Any], display: str) -> None:
         return
     page.heading(_counted("What cannot be told", opens))
     page.text("Each is a question. Until it is answered the rule is open: it has not passed.")
-    together, alone = shared(opens)
-    for group in together:
-        write_group(page, report, group)
-    _walk(page, report, alone, display)
+    _groups_and_walk(page, report, opens, display)
 
 
 def _walk(page: Lines, report: Report, findings: list[Any], display: str) -> None:
@@ -113,13 +125,14 @@ def _accepted(page: Lines, report: Report) -> None:
         return
     page.heading(_counted("Accepted by a person", accepted))
     page.text("These still stand in the model; a waiver says why they are accepted.")
-    for storey, hosts in by_place(report, accepted):
+    for storey, hosts in by_place(report, accepted[:MOST]):
         for finding in (member for _, members in hosts for member in members):
             waiver = finding["accepted"]
             page.signed("accepted", finding["outcome"], f"{finding['message']} ({storey})")
             facts = [f"{key} {waiver[key]}" for key in ("by", "until") if waiver.get(key)]
             reason = str(waiver.get("reason") or "no reason given").rstrip(". ")
             page.item("Waiver", "; ".join([reason, *facts]), 6)
+    _more(page, len(accepted) - MOST)
 
 
 def _later(page: Lines, report: Report) -> None:
@@ -127,11 +140,12 @@ def _later(page: Lines, report: Report) -> None:
     if not later:
         return
     page.heading(_counted(f"Later, not due at stage {report['due']}" if report["due"] else "Later", later))
-    for _, hosts in by_place(report, later):
+    for _, hosts in by_place(report, later[:MOST]):
         for finding in (member for _, members in hosts for member in members):
             asked = finding["question"] if finding["outcome"] == "open" else ""
             page.signed("later", finding["outcome"],
                         f"{asked or finding['message']} (stage: {finding['stage']}; {finding['decides']})")
+    _more(page, len(later) - MOST)
 
 
 def _estimates(page: Lines, report: Report) -> None:
@@ -178,9 +192,10 @@ def _baseline(page: Lines, report: Report) -> None:
     page.text(f"{row['file']} held {row['known']} of these findings; {row['new']} are new; {row['gone']} of its "
               f"own are gone. Open: {row['open_before']} then, {row['open_now']} now. Only new ones count for the "
               "exit status.")
-    for finding in report["findings"]:
-        if not finding["extra"].get("known") and finding["accepted"] is None:
-            page.signed(finding["outcome"], "new", f"{finding['message']} ({finding['id']})")
+    new = [f for f in report["findings"] if not f["extra"].get("known") and f["accepted"] is None]
+    for finding in new[:MOST]:
+        page.signed(finding["outcome"], "new", f"{finding['message']} ({finding['id']})")
+    _more(page, len(new) - MOST)
 
 
 def _not_checked(page: Lines, report: Report) -> None:

@@ -43,6 +43,7 @@ def render_path(path: Path, *, colour: bool = False, width: int = 80, display: s
             page.text(_MARKS[row["state"]], 2, row["state"])
         _slot(page, row) if what == "slot" else _link(page, row, display)
     _loads(page, path.get("loads", ()), display)
+    _numbers(page, path.get("numbers", ()), display)
     page.blank()
     page.text(_VERDICTS.get(path["verdict"], path["verdict"]), 0, path["verdict"])
     if path["text"]:
@@ -132,6 +133,30 @@ def _loads(page: Lines, loads: Sequence[Mapping[str, Any]], display: str) -> Non
             page.text(f"{storey}: pull {_forces(row['demand'], display)}{level}", 2)
         mark = "  <- weakest link" if row["weakest"] else ""
         page.item(_forces(row["capacity"], display), f"{row['link']}{mark}", 4, 16)
+
+
+def _numbers(page: Lines, numbers: Sequence[Mapping[str, Any]], display: str) -> None:
+    """Lever arm, break-even and what else was reckoned, storey by storey."""
+    if numbers:
+        page.heading("The numbers behind it")
+    storey = None
+    for row in numbers:
+        if row["storey"] != storey:
+            storey = row["storey"]
+            page.text(f"{storey}:", 2)
+        level = f" {row['level']}" if row["level"] and row["level"] not in row["name"] else ""
+        page.item(f"{_range(row, display)}{level}", row["name"], 4, 30)
+
+
+def _range(row: Mapping[str, Any], display: str) -> str:
+    """A range of any dimension: "2751 mm", "at most 22 kN", "at least 3 mm"."""
+    shown = [show(row[side], row["dimension"], display) if row[side] is not None else "" for side in ("low", "high")]
+    low, high = shown
+    if low == high or not low:
+        return low if low == high else f"at most {high}"
+    if not high:
+        return f"at least {low}"
+    return f"at most {high}" if row["low"] == 0 else f"{low} to {high}"
 
 
 def _forces(bounds: Sequence[float | None], display: str) -> str:

@@ -17,6 +17,17 @@ LABELS = {
     "margin": "margin",
     "tie_may_move": "break-even",
 }
+# further numbers, shown only where they change
+MORE = {
+    "load_case": "load case",
+    "push_demand": "push",
+    "post_bearing": "plate takes",
+    "post_strength": "post takes",
+    "rod_movement": "lift on rod",
+    "unit_shear": "shear",
+    "sheathing_capacity": "nailing takes",
+    "wall_deflection": "leans",
+}
 NOTES = {"tie_may_move": " further in"}
 CLOSING = (
     "The model was not changed. These are sums over what the model and the schedules say; the engineer of "
@@ -47,12 +58,23 @@ def _end(page: Lines, end: Mapping[str, Any], display: str) -> None:
             "This wall end is there only " + ("before the change." if after is None else "after the change.")
         )
         return
-    for name, label in LABELS.items():
+    for label, old, new in numbers_of(end, display):
+        page.item(label, old if old == new else f"{old}  ->  {new}", 2, 15)
+
+
+def numbers_of(end: Mapping[str, Any], display: str) -> list[tuple[str, str, str]]:
+    """`(what, as it is, with the change)` of a wall end's numbers; [] if it is there on one side only."""
+    before, after = end["before"], end["after"]
+    if before is None or after is None:
+        return []
+    rows = []
+    for name, label in (LABELS | MORE).items():
         old, new = _shown(before.get(name), display), _shown(after.get(name), display)
-        if old == new == "not known":
+        if old == new and (old == "not known" or name in MORE):
             continue
         note = NOTES.get(name, "")
-        page.item(label, f"{old}{note}" if old == new else f"{old}{note}  ->  {new}{note}", 2, 15)
+        rows.append((label, f"{old}{note}", f"{new}{note}"))
+    return rows
 
 
 def _shown(value: Mapping[str, Any] | None, display: str) -> str:
