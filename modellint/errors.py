@@ -35,3 +35,7 @@ class FileProblems(UsageProblem):
     def __init__(self, problems: list[tuple[str, int, int, str]]) -> None:
         self.problems = sorted(problems)
         super().__init__("\n".join(f"{file}:{line}:{column}: {text}" for file, line, column, text in self.problems))
+
+    def __reduce__(self) -> tuple[type[FileProblems], tuple[object, ...]]:
+        """Made again from its rows where it crosses from one process to another."""
+        return (type(self), (self.problems,))

@@ -28,7 +28,7 @@ class Limits:
     seconds: float = 600.0
     cpu_seconds: int = 600
     part_seconds: float = 60.0
-    report_bytes: int = 256 * MEGABYTE
+    report_bytes: int = 512 * MEGABYTE
     file_bytes: int = 2 * GIGABYTE
     unzip_bytes: int = GIGABYTE
     unzip_ratio: float = 200.0

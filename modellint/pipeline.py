@@ -4,66 +4,72 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from modellint.errors import ModelUnreadable, UsageProblem
 from modellint.findings.report import Report
-from modellint.findings.waivers import Waiver, apply_waivers
+from modellint.findings.waivers import apply_waivers
 from modellint.graph.house import House
 from modellint.ifc.model import Model, Note
+from modellint.judging import Books
 from modellint.roles.part import Part
-from modellint.rulebook.rule import Rule, Setting
 
 if TYPE_CHECKING:
     from modellint.measures.ask import Ask
 
+__all__ = ["Books", "Say", "check", "houses", "judge_model", "load_books", "read_model", "recognised_parts",
+           "schedule_marks", "silent"]
+
 Say = Callable[[str], None]
+SMALL = 4_000_000  # bytes: about eight houses
 
 
-def _silent(_: str) -> None:
+def silent(_: str) -> None:
     """Say nothing."""
 
 
-@dataclass
-class Books:
-    """Everything a check reads besides the model: rules, settings, role and property books, schedules."""
-
-    rules: list[Rule]
-    settings: dict[str, Setting]
-    roles: Any
-    properties: Any
-    schedules: dict[str, Any] = field(default_factory=dict)
-    changed: list[dict[str, Any]] = field(default_factory=list)
-    display: str = "metric"
-    waivers: tuple[Waiver, ...] = ()
-    mappings: tuple[dict[str, Any], ...] = ()
-    project_file: str = ""
-    own_levels: frozenset[str] = frozenset()
-
-
-def check(request: Mapping[str, Any], announce: Say = _silent, progress: Say = _silent) -> dict[str, Any]:
+def check(request: Mapping[str, Any], announce: Say = silent, progress: Say = silent) -> dict[str, Any]:
     """Check the models of a request and return the JSON report as a dict.
 
     Args:
         request: `models` (paths; several are the files of one house), and optionally `project`, `display`,
             `due`, `fail_on`, `open_is_fail`, `passes`, `today`, `skip`, `native`, `only` (rule ids),
-            `drawings` (add what drawings need).
+            `drawings` (add what drawings need), `shapes` (add what a 3-D view needs), `cores` (processes to use).
         announce: is told the GlobalId of a part before native code gets it.
         progress: is told what is being done.
     """
     from modellint.reports.json_report import to_dict
 
     paths = [Path(path) for path in request["models"]]
+    read: Callable[[], Model] = partial(read_model, paths, frozenset(request.get("skip", ())), announce,
+                                        bool(request.get("native", True)))
+    if int(request.get("cores", 1)) > 1 and _all_small(paths):
+        read = _read_ahead(read)
     books = load_books(paths[0], request.get("project"), request.get("only"))
     progress("reading")
-    model = read_model(paths, frozenset(request.get("skip", ())), announce, bool(request.get("native", True)))
+    model = read()
     progress("judging")
     report = judge_model(model, books, request)
+    del model  # a large one is the most of what this process holds; the report needs none of it
     return to_dict(report, display=request.get("display") or books.display, due=request.get("due"),
                    fail_on=request.get("fail_on", "error"), open_is_fail=bool(request.get("open_is_fail")))
+
+
+def _all_small(paths: Sequence[Path]) -> bool:
+    """Whether the models cost less to hand over from process to process than the wait for the program's own start."""
+    return all(path.is_file() for path in paths) and sum(path.stat().st_size for path in paths) <= SMALL
+
+
+def _read_ahead(read: Callable[[], Model]) -> Callable[[], Model]:
+    """Begin to read in a second process, as this one has its libraries and rules to load."""
+    from modellint.graph.lateral import load_libraries
+    from modellint.side_by_side import ahead
+
+    result = ahead(read)
+    load_libraries()
+    return result
 
 
 def load_books(model: Path, project_file: str | Path | None = None, only: Sequence[str] | None = None) -> Books:
@@ -92,7 +98,7 @@ def load_books(model: Path, project_file: str | Path | None = None, only: Sequen
     return Books(rules, settings, load_book(folder / "roles", project.roles),
                  load_properties(folder / "properties", project.properties), project.schedules,
                  project.changed, project.display, project.waivers, project.properties,
-                 project.path.name if project.path else "", project.own_levels)
+                 project.path.name if project.path else "", project.own_levels, project.dwellings)
 
 
 def read_model(paths: Sequence[Path], skip: frozenset[str], announce: Say, native: bool = True) -> Model:
@@ -102,6 +108,7 @@ def read_model(paths: Sequence[Path], skip: frozenset[str], announce: Say, nativ
         ModelUnreadable: a file is missing, cut, damaged or not an IFC file.
     """
     from modellint.ifc.guard import inspect
+    from modellint.ifc.line_numbers import LineNumbers
     from modellint.ifc.read import read_late
     from modellint.ifc.sniff import prepare
     from modellint.ifc.together import merge
@@ -113,9 +120,11 @@ def read_model(paths: Sequence[Path], skip: frozenset[str], announce: Say, nativ
             work.mkdir()
             prepared = prepare(path, work)
             index, notes = inspect(prepared)
+            lines = LineNumbers(index)
+            del index  # the columns of a large text take more than its text
             try:
                 model, late = read_late(prepared.path, name=prepared.name, sha256=prepared.sha256, size=prepared.size,
-                                        lines=dict(zip(index.ids.tolist(), index.lines.tolist(), strict=True)),
+                                        lines=lines,
                                         skip=skip, announce=announce)
             except ModelUnreadable as error:
                 raise _better_said(error, notes, prepared.name) from None
@@ -142,11 +151,11 @@ def _offer_late_shapes(model: Model, late: Any) -> None:
             model.elements[key].late = partial(late.solids, key)
 
 
-def _parts(model: Model, books: Books) -> dict[str, Part]:
+def recognised_parts(model: Model, books: Books) -> dict[str, Part]:
     """Recognised parts; the native kernel draws only what has a role and no other shape."""
     from modellint.roles.recognise import recognise
 
-    marks = _marks(books.schedules)
+    marks = schedule_marks(books.schedules)
     parts = recognise(model, books.roles, books.properties.has, marks)
     undrawn = [element for part in parts.values() if part.roles for element in part.elements if element.late]
     if not undrawn:
@@ -161,59 +170,42 @@ def _parts(model: Model, books: Books) -> dict[str, Part]:
 
 def judge_model(model: Model, books: Books, request: Mapping[str, Any],
                 kept: list[tuple[House, Ask]] | None = None) -> Report:
-    """Recognise, connect and judge each building of a model; `kept` takes each house with its measures."""
-    from modellint.findings.coverage import coverage
-    from modellint.findings.estimates import vent_estimates
-    from modellint.findings.paths import wall_paths
-    from modellint.findings.places import PlaceFinder
-    from modellint.findings.vent_paths import vent_paths
-    from modellint.measures.ask import Ask
-    from modellint.roles.unused import unused_entries
-    from modellint.rulebook.judge import JudgeOptions, judge
-    from modellint.rulebook.registry import registry
-    from modellint.rulebook.settings import in_si
+    """Recognise, connect and judge each building of a model; `kept` takes each house with its measures.
 
-    known = registry()
+    Buildings are judged side by side where the request has more than one of `cores`.
+    """
+    from modellint.findings.built import progress_notes
+    from modellint.judging import Before, Judged, judge_house, merge
+    from modellint.roles.unused import unused_entries
+    from modellint.rulebook.settings import in_si
+    from modellint.side_by_side import each
+
     report = Report(model.files, _triple(model.origin), list(model.notes), [], [], [], [],
                     settings=books.changed)
     report.notes += unused_entries(model, books.roles, books.mappings, books.project_file)
-    settings = in_si(books.settings)
-    found = houses(model, books, settings)
-    for house in found:
-        if not house.in_sight() and any(other.in_sight() for other in found):
-            report.notes.append(Note("building-is-surroundings", f"The building '{house.name or house.key}' shows no "
-                                     "shear wall, tie-down or vent; it was read as surroundings and not judged."))
-            continue
-        ask = Ask(house, known.measures, known.sets, settings)
-        options = JudgeOptions(books.settings, request.get("display") or books.display, request.get("due") or "",
-                               PlaceFinder(house).place, bool(request.get("passes")))
-        judged = judge(_asked_rules(report, books, house, ask), house, ask, options)
-        report.findings += judged.findings
-        report.passes += judged.passes
-        report.coverage += coverage(house)
-        report.paths += [*wall_paths(house, ask), *vent_paths(house)]
-        report.estimates += vent_estimates(house, settings)
-        _add_counts(report, judged.counts)
-        report.buildings.append(_building(house))
-        if request.get("drawings"):
-            report.drawings.append(_drawings(house, ask, known.measures))
-        if kept is not None:
-            kept.append((house, ask))
+    buildings = _Buildings(model, books, in_si(books.settings))
+
+    def judged(index: int, whatever_it_shows: bool = False) -> list[Judged]:
+        found, notes = buildings.connected(index)
+        before = Before()
+        rows = [judge_house(house, books, request, before, kept) if whatever_it_shows or house.in_sight()
+                else Judged(house.name or house.key) for house in found]
+        rows[0].connecting = notes
+        return rows
+
+    cores = 1 if kept is not None else int(request.get("cores", 1))
+    rows = [row for building in each(judged, len(buildings), cores) for row in building]
+    if all(row.report is None for row in rows):
+        rows = [row for index in range(len(buildings)) for row in judged(index, True)]
+    report.notes += [note for row in rows for note in row.connecting]
+    before = Before()
+    for row in rows:
+        merge(report, row, before)
+    report.notes += progress_notes([row.progress for row in rows if row.progress is not None])
     _accept(report, books, request)
     _lines_into(report, model)
     report.incomplete = _what_is_missing(report, model)
     return report
-
-
-def _asked_rules(report: Report, books: Books, house: House, ask: Ask) -> list[Rule]:
-    """The rules with the levels of the sets that the model's own requirements ask for, which a note names."""
-    from modellint.rulebook.rule_sets import rules_asked_for
-
-    rules, names = rules_asked_for(books.rules, books.own_levels, next(iter(house.subjects("building"))), ask)
-    whose = house.name or house.key or "the house"
-    report.notes += [Note("rule-set-asked-for", f"The level of soil-gas control of '{whose}' asks for the rule "
-                          f"set '{name}', so some rules are advice here.") for name in names]
-    return rules
 
 
 def _triple(point: Any) -> tuple[float, float, float]:
@@ -229,57 +221,58 @@ def _accept(report: Report, books: Books, request: Mapping[str, Any]) -> None:
     report.today = today if dated else report.today
 
 
-def houses(model: Model, books: Books, settings: Mapping[str, Any]) -> list[House]:
-    """The model's buildings, recognised and connected, by key; one unnamed house if it has no building."""
-    from modellint.graph import lateral, soil_gas
-    from modellint.graph.crossings import Crossings
+def houses(model: Model, books: Books, settings: Mapping[str, Any], notes: list[Note] | None = None) -> list[House]:
+    """The model's buildings, recognised and connected, by key; one unnamed house if it has no building.
 
-    parts = _parts(model, books)
-    buildings = [node for node in model.spaces.values() if node.kind == "building"]
+    A building whose dwelling units the model or the project states is one house for each; `notes` is told.
+    """
+    buildings = _Buildings(model, books, settings)
     found = []
-    for key, name in [(node.key, node.name or node.long_name) for node in buildings] or [("", "")]:
-        own = parts if len(buildings) < 2 else {k: part for k, part in parts.items()
-                                                if part.element.building == key}
-        house = House(key, name, model, own, schedules=books.schedules, properties=books.properties,
-                      settings=dict(settings))
+    for index in range(len(buildings)):
+        own, more = buildings.connected(index)
+        found += own
+        if notes is not None:
+            notes += more
+    return found
+
+
+class _Buildings:
+    """The buildings of a model, recognised; each is connected when it is asked for."""
+
+    def __init__(self, model: Model, books: Books, settings: Mapping[str, Any]) -> None:
+        from modellint.graph.dwellings import wholes
+        from modellint.graph.shares import by_building
+
+        self.model, self.books, self.settings = model, books, settings
+        found = wholes(model)
+        self.shares = by_building(model, recognised_parts(model, books), {key: within for key, _, within in found})
+        self.names = [(key, name) for key, name, _ in found] or [("", "")]
+
+    def __len__(self) -> int:
+        return len(self.names)
+
+    def connected(self, index: int) -> tuple[list[House], list[Note]]:
+        """One building, or its dwelling units, with the notes of their division."""
+        from modellint.graph import dwellings, lateral, soil_gas
+        from modellint.graph.crossings import Crossings
+
+        key, name = self.names[index]
+        own, relations = self.shares[key]
+        house = House(key, name, self.model, own, schedules=self.books.schedules, properties=self.books.properties,
+                      settings=dict(self.settings), relations=relations)
+        division = dwellings.divide(house, self.books.dwellings)
         lateral.connect(house)
         soil_gas.connect(house)
         house.roles_changed()
         house.crossings = Crossings(house)
-        found.append(house)
-    return found
+        return dwellings.split(house, division), division.notes
 
 
-def _marks(schedules: Mapping[str, Any]) -> dict[str, str]:
+def schedule_marks(schedules: Mapping[str, Any]) -> dict[str, str]:
+    """Mark in lower case to the role of what the schedules list under it."""
     roles = {"shear_walls": "shear_wall", "hold_downs": "hold_down"}
     return {str(row.get("mark")).lower(): role for table, role in roles.items() if table in schedules
             for row in schedules[table].rows if row.get("mark")}
-
-
-def _building(house: House) -> dict[str, Any]:
-    from modellint.graph.storeys import storeys_of
-
-    return {"key": house.key, "name": house.name,
-            "storeys": [{"name": storey.name, "elevation": round(storey.elevation + float(house.model.origin[2]), 4)}
-                        for storey in storeys_of(house.model, house.key)]}
-
-
-def _drawings(house: House, ask: Any, measures: Mapping[str, Any]) -> dict[str, Any]:
-    from modellint.drawings.forces import forces_at
-    from modellint.drawings.scene import scene
-
-    return scene(house, lambda end: forces_at(end, ask, measures))
-
-
-def _add_counts(report: Report, counts: list[Any]) -> None:
-    if not report.rules:
-        report.rules = list(counts)
-        return
-    for row, more in zip(report.rules, counts, strict=True):
-        row.passed += more.passed
-        row.failed += more.failed
-        row.open += more.open
-        row.not_applicable += more.not_applicable
 
 
 def _lines_into(report: Report, model: Model) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import asdict
 from pathlib import Path
@@ -21,7 +22,7 @@ from modellint.findings.readiness import (
 from modellint.graph.house import House
 from modellint.ifc.model import Model
 from modellint.ifc.schema_facts import predefined_types
-from modellint.pipeline import Books, Say, _marks, _parts, _silent, judge_model, load_books, read_model
+from modellint.pipeline import Books, Say, judge_model, load_books, read_model, recognised_parts, schedule_marks, silent
 from modellint.roles.advice import PredefinedTypes, PropertyAdvice, RoleAdvice, property_advice, role_advice
 
 FORMAT = 1
@@ -31,7 +32,7 @@ _HINTS = {
 }
 
 
-def ready(request: Mapping[str, Any], announce: Say = _silent, progress: Say = _silent) -> dict[str, Any]:
+def ready(request: Mapping[str, Any], announce: Say = silent, progress: Say = silent) -> dict[str, Any]:
     """Readiness of the models of a request, as plain data for JSON.
 
     Args:
@@ -96,6 +97,7 @@ def _state(model: Model, books: Books, request: Mapping[str, Any], advice: _Advi
         "input_notes": [asdict(note) for note in report.notes],
         "incomplete": [note.text for note in report.notes if note.serious],
         "roles": [{**asdict(row), "found": row.by_rung()} for row in roles_found(seen)],
+        "stated_ties": _stated_ties(seen),
         "missing_roles": sorted(
             role for role in advice.roles if not any(house.with_role(role) for house in seen)
         ),
@@ -104,6 +106,13 @@ def _state(model: Model, books: Books, request: Mapping[str, Any], advice: _Advi
         "further_demands": max(0, len(wanted) - MOST_DEMANDS),
         "unread": [asdict(row) for row in unread_properties(seen)],
     }
+
+
+def _stated_ties(seen: list[House]) -> list[dict[str, Any]]:
+    """Ties that a wall property or schedule names for an end and that nobody drew, by building and mark."""
+    counts = Counter((house.name or house.key, end.stated_tie) for house in seen
+                     for end in house.nodes.get("wall_end", ()) if end.stated_tie)
+    return [{"building": building, "mark": mark, "ends": counts[building, mark]} for building, mark in sorted(counts)]
 
 
 def _demand(demand: Demand, advice: _Advice) -> dict[str, Any]:
@@ -168,9 +177,9 @@ def _why(model: Model, books: Books, advice: _Advice, key: str) -> list[dict[str
     from modellint.roles.recognise import Candidate, recognise
     from modellint.roles.why import why
 
-    _parts(model, books)  # draws what only the native kernel can
+    recognised_parts(model, books)  # draws what only the native kernel can
     considered: dict[str, list[Candidate]] = {}
-    parts = recognise(model, books.roles, books.properties.has, _marks(books.schedules), considered)
+    parts = recognise(model, books.roles, books.properties.has, schedule_marks(books.schedules), considered)
     found = [part for name, part in parts.items() if name == key or name.startswith(f"{key}/")]
     if not found:
         raise UsageProblem(f"No part of this model has the GlobalId {key!r}.")

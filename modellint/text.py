@@ -19,10 +19,12 @@ _UNFIT = re.compile(
     "[\x00-\x1f\x7f-\x9f\xad\u034f\u061c\u115f\u1160\u17b4\u17b5\u180b-\u180f\u200b-\u200f\u2028-\u202e"
     "\u2060-\u206f\u3164\ufdd0-\ufdef\ufe00-\ufe0f\ufeff\uffa0\ufff0-\ufffb\ufffe\uffff\ud800-\udfff"
     "\U000e0000-\U000e0fff]")
+_OBEYED = re.compile("[\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]")
 _NONCHARACTERS = frozenset(plane << 16 | low for plane in range(1, 17) for low in (0xFFFE, 0xFFFF))
 _SHORT = {"\t": "\\t", "\n": "\\n", "\r": "\\r"}
 _SURROGATE = re.compile("[\ud800-\udfff]")
 _MARKDOWN = re.compile(r"([\\`*_{}\[\]<>()#+\-.!|~$=^])")
+_MARKDOWN_INLINE = re.compile(r"([\\`*_\[\]<>|~$^])")
 _FORMULA = ("=", "+", "-", "@", "\uff1d", "\uff0b", "\uff0d", "\uff20", "'")
 
 
@@ -36,9 +38,19 @@ def _visible(character: str) -> str:
     return f"\\u{code:04x}" if code < 0x10000 else f"\\U{code:08x}"
 
 
+def escaped_json(text: str) -> str:
+    """JSON text with characters that a terminal obeys, or that turn the reading direction, as `\\u` escapes.
+
+    They can only stand in strings there, so that the data stays the same.
+    """
+    if text.isascii() and "\x7f" not in text:
+        return text
+    return _OBEYED.sub(lambda match: f"\\u{ord(match[0]):04x}", text)
+
+
 def storable(text: str) -> str:
     """The text with unpaired surrogates as visible escapes, so that it can be written as UTF-8."""
-    return _SURROGATE.sub(lambda match: _visible(match[0]), text)
+    return text if text.isascii() else _SURROGATE.sub(lambda match: _visible(match[0]), text)
 
 
 def clean(text: str, limit: int = LIMIT) -> str:
@@ -54,6 +66,9 @@ def clean(text: str, limit: int = LIMIT) -> str:
         raise ValueError("limit must be at least 1")
     if len(text) > 8 * limit:  # a name of a hundred megabytes is not worth normalising
         text = text[:8 * limit]
+    if text.isascii() and text.isprintable():
+        shown = text.strip(" ")
+        return shown if len(shown) <= limit else shown[:limit - 1].rstrip(" ") + "…"
     shown = _UNFIT.sub(lambda match: _visible(match[0]), text)
     if not shown.isascii():
         shown = "".join(_visible(c) if ord(c) in _NONCHARACTERS else c for c in shown)
@@ -94,6 +109,15 @@ def for_markdown(text: str, limit: int = LIMIT) -> str:
     """Fit for a CommonMark paragraph or table cell: every sign of markup is escaped, mentions are broken."""
     shown = clean(text, limit).replace("&", "&amp;")
     return _MARKDOWN.sub(r"\\\1", shown).replace("@", "@<!-- -->").replace("://", ":&#47;&#47;")
+
+
+def for_markdown_inline(text: str, limit: int = LIMIT) -> str:
+    """Fit for CommonMark text that people go on editing: only signs that mean something within a line are escaped.
+
+    Never begin a line with it: a list sign or a heading sign would count there.
+    """
+    shown = clean(text, limit).replace("&", "&amp;")
+    return _MARKDOWN_INLINE.sub(r"\\\1", shown).replace("@", "@<!-- -->").replace("://", ":&#47;&#47;")
 
 
 def for_ci(text: str, limit: int = LIMIT, *, in_property: bool = False) -> str:

@@ -368,4 +368,6 @@ def _scaled(value: float, dimension: str, system: str) -> str:
         unit, factor, digits = "N", 1.0, 0
     if dimension == "pressure" and value >= 10_000:  # stresses, not draughts
         unit, factor, digits = ("psi", float(_LBF / _INCH**2), 0) if system == "us" else ("MPa", 1e6, 2)
+    if dimension == "time" and value >= 86_400:
+        unit, factor, digits = "d", 86_400.0, 1
     return f"{_plain(value / factor, digits)} {unit}"

@@ -22,7 +22,16 @@ NUMBERS = {
     "chain_capacity": "weakest link takes",
     "weakest_link": "weakest link",
     "tie_may_move": "may move further in",
+    "load_case": "load case",
+    "push_demand": "push",
+    "post_bearing": "plate under the post takes",
+    "post_strength": "end post takes",
+    "rod_movement": "lift before the rod holds",
 }
+# numbers of the length of wall that the end belongs to
+OF_SEGMENT = ("unit_shear", "sheathing_capacity", "wall_deflection")
+# changes with everything at either end: shown where something else changes, but no reason to show an end
+BESIDE = frozenset({"wall_deflection"})
 
 
 @dataclass
@@ -140,6 +149,7 @@ def _numbers(ask: Ask) -> dict[str, dict[str, Any]]:
         if end.line.shear is None:
             continue
         values = {name: ask.measure(name, end) for name in NUMBERS}
+        values |= {name: ask.measure(name, end.segment) for name in OF_SEGMENT}
         row: dict[str, Any] = {name: _plain(value) for name, value in values.items()}
         demand, capacity = values["uplift_demand"], values["chain_capacity"]
         if demand.known and capacity.known and demand.level == capacity.level:
@@ -189,7 +199,7 @@ def _ends(before: _Judged, after: _Judged) -> list[dict[str, Any]]:
 
 def _differ(old: dict[str, Any], new: dict[str, Any]) -> bool:
     """Whether anything differs by more than 0.1 mm or 1 N."""
-    for name in {*old, *new}:
+    for name in {*old, *new} - BESIDE:
         one, other = old.get(name), new.get(name)
         if one is None or other is None or one["words"] != other["words"] or one["level"] != other["level"]:
             return True

@@ -3,8 +3,8 @@
     python -m sample_models.benchmark [--house NAME] [--manner NAME] [--defect NAME] [--verbose]
 
 A defect counts as found when its rule speaks up, with the expected outcome, at the expected place. A false alarm is
-a `fail` of any rule that neither the defect nor the clean house explains. Exit status 1 if anything was missed or
-false.
+a `fail` of any rule that neither the defect nor the clean house explains. All manners of one house must also say the
+same. Exit status 1 if anything was missed, false or different.
 """
 
 from __future__ import annotations
@@ -12,17 +12,23 @@ from __future__ import annotations
 import argparse
 import sys
 import tempfile
-from collections.abc import Iterable, Iterator
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from modellint import pipeline
-from sample_models.generator import DEFECTS, HOUSES, MANNERS, Defect, House, build, write
+from sample_models.generator import DEFECTS, HOUSES, MANNERS, VARIANTS, Defect, House, build, write
 from sample_models.generator.schedules import write_schedules
+from sample_models.generator.styles import Style, write_style
 
 Place = tuple[str, str, str]
+# rule, outcome, role of the subject, storey, end, host: what no manner of writing may change
+Said = tuple[str, str, str, str, str, str]
+# further ways of writing: as `semantic`, but with half of the pipe joints stated, or none
+PORTS = ("ports-half", "ports-none")
 
 
 @dataclass(frozen=True)
@@ -36,15 +42,25 @@ class Result:
     verdict: str
     detail: str = ""
     false: tuple[str, ...] = ()
+    said: tuple[Said, ...] = ()
 
 
-def checked(house: House, manner: str, *, schedules: bool = False) -> dict[str, Any]:
-    """The report of a house written in a manner."""
+def checked(
+    house: House, manner: str, *, schedules: bool = False, settings: Mapping[str, str] | None = None
+) -> dict[str, Any]:
+    """The report of a house written in a manner, with its schedules and changed settings if asked for."""
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / f"{house.name}.ifc"
-        write(house, manner, path)
+        if manner in PORTS:
+            write_style(house, Style(manner, ports=manner.removeprefix("ports-")), path)
+        else:
+            write(house, manner, path)
         if schedules:
             write_schedules(house, Path(folder))
+        if settings:
+            rows = "".join(f"  {name}: {value}\n" for name, value in settings.items())
+            with (Path(folder) / "modellint.yaml").open("a", encoding="utf-8") as project:
+                project.write(f"settings:\n{rows}")
         return pipeline.check({"models": [str(path)]})
 
 
@@ -52,19 +68,50 @@ def run(defect: Defect, house_name: str, manner: str) -> Result:
     """One defect in one house and manner."""
     clean = build(house_name)
     house = defect.apply(clean)
-    report = checked(house, manner, schedules=defect.needs == "schedules")
+    report = checked(house, manner, schedules=defect.needs == "schedules", settings=defect.settings)
     where = defect.where[house_name]
     mine = [row for row in report["findings"] if row["rule"] == defect.rule]
     right = [row for row in mine if row["outcome"] == defect.expect and _at(row, where, house, clean)]
     allowed = {defect.rule, *defect.also}
     false = tuple(sorted({f"{row['rule']}: {row['message']}" for row in report["findings"]
                           if row["outcome"] == "fail" and row["rule"] not in allowed}))
+    said = said_of(report, house)
     if right:
-        return Result(defect.name, defect.rule, house_name, manner, "found", right[0]["message"], false)
+        return Result(defect.name, defect.rule, house_name, manner, "found", right[0]["message"], false, said)
     if manner in defect.silent:
-        return Result(defect.name, defect.rule, house_name, manner, "silent", "", false)
+        return Result(defect.name, defect.rule, house_name, manner, "silent", "", false, said)
     detail = "; ".join(f"{row['outcome']} {row['message']}" for row in mine[:3]) or "the rule said nothing"
-    return Result(defect.name, defect.rule, house_name, manner, "missed", detail, false)
+    return Result(defect.name, defect.rule, house_name, manner, "missed", detail, false, said)
+
+
+def said_of(report: dict[str, Any], house: House) -> tuple[Said, ...]:
+    """Rule, outcome and place of all findings, in words that no manner of writing changes."""
+    pieces = {house.guid(key): key for key in house.pieces}
+    rows = []
+    for row in report["findings"]:
+        subject, end = row["subject"], row["subject"]["end"]
+        host = pieces.get(subject["global_id"], "") if end else ""
+        rows.append((row["rule"], row["outcome"], subject["role"], row["place"]["storey"], end, host))
+    return tuple(sorted(rows))
+
+
+def different(results: Iterable[Result]) -> list[str]:
+    """Where the manners of writing one house with one defect do not say the same; one line for each.
+
+    A rule that a manner cannot carry (`Defect.silent`) is left out of the comparison with that manner.
+    """
+    silent = {defect.name: (defect.rule, *defect.also) for defect in DEFECTS if defect.silent}
+    first: dict[tuple[str, str], Result] = {}
+    lines = []
+    for result in results:
+        usual = first.setdefault((result.defect, result.house), result)
+        skip = silent.get(result.defect, ())
+        one, other = (Counter(row for row in each.said if row[0] not in skip) for each in (usual, result))
+        if one != other:
+            lost = "; ".join(" ".join(row) for row in sorted((one - other).elements())[:3])
+            new = "; ".join(" ".join(row) for row in sorted((other - one).elements())[:3])
+            lines.append(f"{result.defect}, {result.house}: {usual.manner} says [{lost}], {result.manner} says [{new}]")
+    return lines
 
 
 def _at(finding: dict[str, Any], where: Any, house: House, clean: House) -> bool:
@@ -120,12 +167,14 @@ def table(results: Iterable[Result]) -> str:
 def main(arguments: list[str] | None = None) -> int:
     """Run the benchmark."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--house", choices=sorted(HOUSES), action="append")
-    parser.add_argument("--manner", choices=sorted(MANNERS), action="append")
+    parser.add_argument("--house", choices=sorted(HOUSES | VARIANTS), action="append")
+    parser.add_argument("--manner", choices=[*sorted(MANNERS), *PORTS], action="append")
     parser.add_argument("--defect", action="append", default=[])
     parser.add_argument("--verbose", action="store_true", help="say what every run found")
     given = parser.parse_args(arguments)
-    houses, manners = given.house or list(HOUSES), given.manner or list(MANNERS)
+    seeded = {house for defect in DEFECTS for house in defect.where}
+    every = [house for house in HOUSES | VARIANTS if house in seeded]
+    houses, manners = given.house or every, given.manner or list(MANNERS)
     wrong = 0
     for house in houses:
         for manner in manners:
@@ -142,8 +191,11 @@ def main(arguments: list[str] | None = None) -> int:
             print(f"{result.verdict} {head}: {result.detail}")
         for text in result.false:
             print(f"FALSE ALARM {head}: {text}")
+    apart = different(results)
+    for text in apart:
+        print(f"DIFFERENT {text}")
     print(table(results))
-    wrong += sum(result.verdict == "missed" for result in results) + sum(len(result.false) for result in results)
+    wrong += len(apart) + sum((result.verdict == "missed") + len(result.false) for result in results)
     return 1 if wrong else 0
 
 

@@ -1,9 +1,10 @@
 """A street of sample houses in one file, for measuring speed: each a building of its own on one site.
 
-    python -m sample_models.street 20 /tmp/street.ifc
+    python -m sample_models.street 20 /tmp/street.ifc [stated|inferred]
 
-The houses are copies of the two-storey sample in manner `semantic`; instance numbers and GlobalIds are made anew for
-each, and each building stands 40 m from the next.
+The houses are copies of the two-storey sample; instance numbers and GlobalIds are made anew for each, and each
+building stands 40 m from the next. `stated` is manner `semantic`, with property sets, windows, clipped extrusions,
+relations and ports, and every fiftieth element a faceted brep; `inferred` is manner `plain`, which states no link.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from pathlib import Path
 import ifcopenshell.guid
 
 from sample_models.generator import build, write
+from sample_models.generator.styles import FRAMING, Style, write_style
 
 _LINE = re.compile(r"#(\d+)=(\w+)\((.*)\);$")
 _REF = re.compile(r"#(\d+)")
@@ -23,12 +25,19 @@ _GUID = re.compile(r"^'([0-9A-Za-z_$]{22})'")
 _SHARED = {"IFCPROJECT", "IFCSITE", "IFCUNITASSIGNMENT", "IFCOWNERHISTORY", "IFCGEOMETRICREPRESENTATIONCONTEXT",
            "IFCGEOMETRICREPRESENTATIONSUBCONTEXT"}
 PITCH = 40_000.0  # mm
+SHARE_OF_BREPS = 50  # one element in so many
 
 
-def street(houses: int, path: Path) -> int:
-    """Write a street; returns the number of instances."""
+def street(houses: int, path: Path, links: str = "stated") -> int:
+    """Write a street whose links are `stated` or `inferred`; returns the number of instances."""
     house = path.with_suffix(".house.ifc")
-    write(build("two-storey"), "semantic", house)
+    if links == "inferred":
+        write(build("two-storey"), "plain", house)
+    else:
+        drawn = build("two-storey")
+        framing = [key for key, piece in drawn.pieces.items() if piece.kind in FRAMING]
+        breps = framing[::len(framing) * SHARE_OF_BREPS // len(drawn.pieces)]
+        write_style(drawn, Style("street", breps=tuple(breps)), house)
     head, data, tail = _parts(house.read_text(encoding="utf-8"))
     house.unlink()
     rows = [match.groups() for match in map(_LINE.match, data) if match]
@@ -95,4 +104,4 @@ def _new_guid(old: str, k: int) -> str:
 
 
 if __name__ == "__main__":
-    print(street(int(sys.argv[1]), Path(sys.argv[2])))
+    print(street(int(sys.argv[1]), Path(sys.argv[2]), *sys.argv[3:]))

@@ -11,7 +11,6 @@ from typing import Any
 
 import click
 
-from modellint.cli.check_many import check_many
 from modellint.cli.common import (
     cache_from,
     cache_option,
@@ -26,7 +25,7 @@ from modellint.cli.common import (
     write_options,
 )
 from modellint.limits import Limits
-from modellint.many import is_many
+from modellint.model_paths import is_many
 from modellint.reports.formats import FORMATS, printable
 
 STAGES = ("permit", "issue", "pour", "cover", "close")
@@ -49,19 +48,26 @@ STAGES = ("permit", "issue", "pour", "cover", "close")
               help="An earlier JSON report: only findings that it did not hold count, and more open ones.")
 @format_option(printable())
 @write_options((*FORMATS, "svg"))
+@click.option("--three-d", is_flag=True,
+              help="The HTML report gets a 3-D view of the parts, too (one to three megabytes more).")
 @color_option()
 @project_option()
 @today_option()
 @limit_options()
 @cache_option()
 @click.option("--jobs", type=click.IntRange(min=1), default=None, metavar="N",
-              help="How many models to check at a time [default: the machine's cores].")
+              help="How many models, or buildings of one model, to check at a time [default: the machine's cores].")
+@click.option("--cluster", default=None, metavar="ADDRESS",
+              help="Check several models on the workers of an existing Dask cluster; needs modellint[cluster].")
+@click.option("--cluster-wait", type=click.FloatRange(min=0.1), default=10.0, show_default=True, metavar="SECONDS",
+              help="How long the cluster may take to answer, or be without a worker.")
 @debug_option()
 @click.pass_context
 def check(ctx: click.Context, models: tuple[Path, ...], together: bool, due: str | None, fail_on: str,
           open_is_fail: bool, passes: bool, display: str | None, bcf_in: Path | None, baseline: Path | None,
-          format_: str, writes: tuple[tuple[str, Path], ...], force: bool, color: str, project: Path | None,
-          today: date, memory: int, seconds: float, cache: str | None, jobs: int | None) -> None:
+          format_: str, writes: tuple[tuple[str, Path], ...], force: bool, three_d: bool, color: str,
+          project: Path | None, today: date, memory: int, seconds: float, cache: str | None, jobs: int | None,
+          cluster: str | None, cluster_wait: float) -> None:
     """Check MODEL (.ifc or .ifczip) and report what breaks its hold-down chains and its soil-gas vent.
 
     MODEL may be a folder or a glob. Several models are checked one by one, side by side, with one summary; with
@@ -75,6 +81,8 @@ def check(ctx: click.Context, models: tuple[Path, ...], together: bool, due: str
 
       modellint check house.ifc --write html=house.html --write svg=drawings
 
+      modellint check house.ifc --write html=house.html --three-d
+
       modellint check house.ifc --baseline last-week.json
 
       modellint check house.ifc --write sarif=house.sarif --write bcf=house.bcf
@@ -82,69 +90,92 @@ def check(ctx: click.Context, models: tuple[Path, ...], together: bool, due: str
       modellint check --together structure.ifc architecture.ifc pipes.ifc
 
       modellint check lots/ --write json=reports
-    """
-    from modellint.reports.baseline import apply_baseline, read_report
 
-    earlier = read_report(baseline) if baseline is not None else None
+      modellint check lots/ --cluster tcp://10.0.0.5:8786
+    """
+    earlier = _earlier(baseline)
     kept = cache_from(cache)
     request = {"models": list(models), "project": project, "due": due, "fail_on": fail_on,
                "open_is_fail": open_is_fail, "passes": passes, "display": display, "today": today.isoformat(),
-               "drawings": _has_drawings([format_, *(kind for kind, _ in writes)]),
+               "drawings": _has_drawings([format_, *(kind for kind, _ in writes)]), "three_d": three_d,
+               "shapes": three_d or any(kind != "svg" and FORMATS[kind].paints for kind, _ in writes),
                "debug": bool(ctx.find_root().obj and ctx.find_root().obj.debug)}
     limits = limits_from(memory, seconds)
+    if three_d and "html" not in {format_, *(kind for kind, _ in writes)}:
+        raise click.UsageError("--three-d goes with --write html=FILE.")
+    if cluster is not None and (together or not is_many(models)):
+        raise click.UsageError("--cluster goes with several models, a folder or a glob, and without --together.")
+    if cluster is not None and jobs is not None:
+        raise click.UsageError("--jobs is for this machine's cores; with --cluster the cluster decides.")
     if not together and is_many(models):
         if bcf_in is not None or baseline is not None:
             raise click.UsageError("--bcf-in and --baseline go with one model.")
-        raise SystemExit(check_many(models, request, limits, jobs=jobs or 0, cache=kept, format_=format_,
-                                    writes=writes, force=force, colour=use_color(color)))
-    report = _report(request, limits, kept)
+        from modellint.cli.check_many import check_many
+
+        raise SystemExit(check_many(models, request, limits, jobs=jobs or 0, cluster=cluster,
+                                    cluster_wait=cluster_wait, cache=kept, format_=format_, writes=writes,
+                                    force=force, colour=use_color(color)))
+    report = _report(request, limits, kept, jobs)
     if bcf_in is not None:
         _take_answers(report, bcf_in)
     if baseline is not None and earlier is not None:
+        from modellint.reports.baseline import apply_baseline
+
         apply_baseline(report, earlier, baseline.name)
     uris = _uris(models)
     for kind, path in writes:
-        _put(kind, path, report, uris, force)
-    click.echo(_made(format_, report, uris, use_color(color)), nl=False)
+        _put(kind, path, report, uris, force, three_d)
+    click.echo(_made(format_, report, uris, use_color(color), three_d), nl=False)
     raise SystemExit(report["exit"]["status"])
 
 
-def _report(request: dict[str, Any], limits: Limits, kept: Any) -> dict[str, Any]:
+def _report(request: dict[str, Any], limits: Limits, kept: Any, jobs: int | None) -> dict[str, Any]:
     """The report of an earlier, equal check, or that of a new one."""
     key = kept.key(request) if kept is not None else ""
     report: dict[str, Any] | None = kept.get(key, request) if kept is not None else None
     if report is not None:
         return report
+    from modellint.side_by_side import cores
     from modellint.worker import run
 
-    report = run(request, limits, progress=_progress)
+    report = run({**request, "cores": jobs or cores()}, limits, progress=_progress)
     _clear()
     if kept is not None:
         kept.put(key, request, report)
     return report
 
 
+def _earlier(baseline: Path | None) -> Any:
+    if baseline is None:
+        return None
+    from modellint.reports.baseline import read_report
+
+    return read_report(baseline)
+
+
 def _has_drawings(kinds: list[str]) -> bool:
     return any(kind == "svg" or FORMATS[kind].draws for kind in kinds)
 
 
-def _put(kind: str, path: Path, report: dict[str, Any], uris: dict[str, str], force: bool) -> None:
+def _put(kind: str, path: Path, report: dict[str, Any], uris: dict[str, str], force: bool, three_d: bool) -> None:
     """Write one file, or the drawings into their folder."""
     if kind != "svg":
-        _write(path, _made(kind, report, uris, False), force)
+        _write(path, _made(kind, report, uris, False, three_d), force)
         return
     from modellint.reports.svg_folder import write_folder
     from modellint.text import for_terminal
 
-    click.echo(f"{write_folder(report, path, force)} drawings are in {for_terminal(str(path))}.", err=True)
+    number, left = write_folder(report, path, force)
+    more = f"; {left} more elevations are left out" if left else ""
+    click.echo(f"{number} drawings are in {for_terminal(str(path))}{more}.", err=True)
 
 
-def _made(kind: str, report: dict[str, Any], uris: dict[str, str], colour: bool) -> bytes:
+def _made(kind: str, report: dict[str, Any], uris: dict[str, str], colour: bool, three_d: bool) -> bytes:
     from modellint.reports.formats import render
 
     width = shutil.get_terminal_size((88, 24)).columns
     options = {"colour": colour, "width": width, "display": report["display"]} if kind == "text" else None
-    return render(kind, report, uris=uris, options=options)
+    return render(kind, report, uris=uris, options=options, three_d=three_d)
 
 
 def _uris(models: tuple[Path, ...]) -> dict[str, str]:

@@ -34,8 +34,10 @@ COMMANDS = {
     "check": ("modellint.cli.check", "check", "Check an IFC model and report what breaks."),
     "ready": ("modellint.cli.ready", "ready", "Say what a model is ready for, and what to add."),
     "compare": ("modellint.cli.compare", "compare", "Compare two revisions of a model."),
+    "rfi": ("modellint.cli.rfi", "rfi", "Draft a request for information about a finding."),
     "rules": ("modellint.cli.rules", "rules", "List and explain the rules."),
     "sheets": ("modellint.cli.sheets", "sheets", "Write field sheets to print."),
+    "takeoff": ("modellint.cli.takeoff", "takeoff", "Count hardware and pipes to order from."),
     "trace": ("modellint.cli.trace", "trace", "Walk one chain link by link."),
     "whatif": ("modellint.cli.whatif", "whatif", "Judge a changed copy and print what differs."),
 }

@@ -16,26 +16,24 @@ def box_gap(first: Box, second: Box) -> float:
 
     By separating axes: exact between faces, a lower bound between edges and corners.
     """
-    best = -np.inf
-    offset = second.centre - first.centre
-    for direction in _axes_to_try(first, second):
-        reach = float(
-            np.abs(first.axes @ direction) @ first.half + np.abs(second.axes @ direction) @ second.half
-        )
-        best = max(best, abs(float(offset @ direction)) - reach)
-    return best
+    axes = _axes_to_try(first, second)
+    reach = np.abs(axes @ first.axes.T) @ first.half + np.abs(axes @ second.axes.T) @ second.half
+    return float((np.abs(axes @ (second.centre - first.centre)) - reach).max())
 
 
-def _axes_to_try(first: Box, second: Box) -> list[Array]:
-    axes = [*first.axes, *second.axes]
-    for a in first.axes:
-        for b in second.axes:
-            cross = np.array(
-                [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
-            )
-            size = float(np.sqrt(cross @ cross))
-            if size > 1e-6:
-                axes.append(cross / size)
+def _axes_to_try(first: Box, second: Box) -> Array:
+    a, b = first.axes[:, None, :], second.axes[None, :, :]
+    cross = np.stack(
+        [
+            a[..., 1] * b[..., 2] - a[..., 2] * b[..., 1],
+            a[..., 2] * b[..., 0] - a[..., 0] * b[..., 2],
+            a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0],
+        ],
+        axis=-1,
+    ).reshape(9, 3)
+    size = np.sqrt((cross * cross).sum(axis=1))
+    square = size > 1e-6
+    axes: Array = np.concatenate([first.axes, second.axes, cross[square] / size[square, None]])
     return axes
 
 

@@ -41,8 +41,10 @@ def straight(mouth: Mouth, target: Box) -> tuple[float, Array, Array]:
     start = np.vstack([start, mouth.nearest(target.centre[None])])
     # both are convex, so projecting back and forth closes in on the nearest pair
     for _ in range(200):
-        end = nearest_in_box(target, start)
+        before, end = start, nearest_in_box(target, start)
         start = mouth.nearest(end)
+        if np.array_equal(start, before):
+            break
     gaps = np.linalg.norm(end - start, axis=1)
     k = int(np.argmin(gaps))
     return float(gaps[k]), start[k], end[k]
@@ -70,7 +72,8 @@ def string_range(mouth: Mouth, target: Box, obstacles: Array, spare: float = 0.3
     direct, start, end = straight(mouth, target)
     if direct > FOLLOWED:
         return direct, float("inf")
-    if _clear(start, end, target, obstacles, spare):
+    solids = _Obstacles(obstacles)
+    if _clear(start, end, target, solids, spare):
         return direct, direct
     edges = sharp_edges(obstacles)
     if len(edges) == 0:
@@ -79,8 +82,8 @@ def string_range(mouth: Mouth, target: Box, obstacles: Array, spare: float = 0.3
     order = np.argsort(lengths, kind="stable")
     upper = float("inf")
     for k in order[:200]:
-        if _clear(starts[k], bends[k], target, obstacles, spare) and _clear(
-            bends[k], ends[k], target, obstacles, spare
+        if _clear(starts[k], bends[k], target, solids, spare) and _clear(
+            bends[k], ends[k], target, solids, spare
         ):
             upper = float(lengths[k])
             break
@@ -93,24 +96,42 @@ def _one_bend(mouth: Mouth, target: Box, edges: Array) -> tuple[Array, Array, Ar
     size = np.maximum(np.linalg.norm(step, axis=1), 1e-12)
     unit = step / size[:, None]
     bends = first + step / 2
+    moving = np.arange(len(bends))
     for _ in range(60):
-        starts, ends = mouth.nearest(bends), nearest_in_box(target, bends)
+        old, origin, way = bends[moving], first[moving], unit[moving]
+        starts, ends = mouth.nearest(old), nearest_in_box(target, old)
         # unfold both legs into one plane: the bend divides the run along the edge as the two heights do
-        run_a, run_b = ((starts - first) * unit).sum(axis=1), ((ends - first) * unit).sum(axis=1)
-        rise_a = np.linalg.norm(starts - first - run_a[:, None] * unit, axis=1)
-        rise_b = np.linalg.norm(ends - first - run_b[:, None] * unit, axis=1)
+        run_a, run_b = ((starts - origin) * way).sum(axis=1), ((ends - origin) * way).sum(axis=1)
+        rise_a = np.linalg.norm(starts - origin - run_a[:, None] * way, axis=1)
+        rise_b = np.linalg.norm(ends - origin - run_b[:, None] * way, axis=1)
         share = rise_a / np.maximum(rise_a + rise_b, 1e-12)
-        bends = first + np.clip(run_a + share * (run_b - run_a), 0.0, size)[:, None] * unit
+        bends[moving] = origin + np.clip(run_a + share * (run_b - run_a), 0.0, size[moving])[:, None] * way
+        moving = moving[(bends[moving] != old).any(axis=1)]  # a bend that stays put stays put for good
+        if not len(moving):
+            break
     starts, ends = mouth.nearest(bends), nearest_in_box(target, bends)
     lengths = np.linalg.norm(starts - bends, axis=1) + np.linalg.norm(ends - bends, axis=1)
     return lengths, starts, bends, ends
 
 
-def _clear(start: Array, end: Array, target: Box, obstacles: Array, spare: float) -> bool:
+class _Obstacles:
+    """Triangles with their bounds, so that a line is tried against those it comes near only."""
+
+    def __init__(self, triangles: Array) -> None:
+        self.triangles = triangles
+        self.low, self.high = triangles.min(axis=1) - 1e-6, triangles.max(axis=1) + 1e-6
+
+    def hits(self, start: Array, end: Array) -> Array:
+        """As surfaces.hits."""
+        near = (self.low <= np.maximum(start, end)) & (self.high >= np.minimum(start, end))
+        return hits(self.triangles[near.all(axis=1)], start, end)
+
+
+def _clear(start: Array, end: Array, target: Box, obstacles: _Obstacles, spare: float) -> bool:
     length = float(np.linalg.norm(end - start))
     if length < 1e-9:
         return True
-    found = hits(obstacles, start, end)
+    found = obstacles.hits(start, end)
     found = found[(found * length > 1e-3) & ((1 - found) * length > 1e-3)]
     near = clip_line(Box(target.centre, target.axes, target.half + spare), start, end)
     if near is not None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from weakref import WeakKeyDictionary
 
 import numpy as np
+from numpy.typing import NDArray
 
 from modellint.contacts.polylines import usable
 from modellint.ifc.solid import Array, Solid
@@ -19,6 +20,9 @@ TUBE_SIDES = 12
 
 # a footing is asked for its surface by every rod above it
 _KNOWN: WeakKeyDictionary[Solid, Array] = WeakKeyDictionary()
+_BOUNDS: WeakKeyDictionary[Solid, tuple[Array, Array]] = WeakKeyDictionary()
+_NEAR = 1e-6
+"""A line that stays this far, metres, outside the bounds of a surface cannot meet it by rounding either."""
 
 
 def triangles_of(solid: Solid) -> Array:
@@ -38,6 +42,48 @@ def _triangulated(solid: Solid) -> Array:
     else:
         triangles = _box_triangles(solid)
     return triangles if usable(triangles) else np.empty((0, 3, 3))
+
+
+def out_of_reach(solid: Solid, start: Array, end: Array) -> bool:
+    """Whether a line surely neither meets the solid nor has any of it straight above; quick and on the safe side."""
+    low, high = _bounds(solid)
+    one, other, a, b = start.tolist(), end.tolist(), low.tolist(), high.tolist()
+    return bool(
+        (one[0] < a[0] and other[0] < a[0])
+        or (one[0] > b[0] and other[0] > b[0])
+        or (one[1] < a[1] and other[1] < a[1])
+        or (one[1] > b[1] and other[1] > b[1])
+        or (one[2] > b[2] and other[2] > b[2])
+    )
+
+
+def within_reach(solid: Solid, starts: Array, ends: Array) -> list[int]:
+    """Rows of the lines (n, 3) that are not `out_of_reach`."""
+    if len(starts) == 1:
+        return [] if out_of_reach(solid, starts[0], ends[0]) else [0]
+    low, high = _bounds(solid)
+    beside = (np.maximum(starts, ends)[:, :2] < low[:2]).any(axis=1)
+    beyond = (np.minimum(starts, ends) > high).any(axis=1)
+    rows: list[int] = np.flatnonzero(~(beside | beyond)).tolist()
+    return rows
+
+
+def _bounds(solid: Solid) -> tuple[Array, Array]:
+    bounds = _BOUNDS.get(solid)
+    if bounds is None:
+        triangles = triangles_of(solid)
+        low = triangles.min(axis=(0, 1)) if len(triangles) else np.full(3, np.inf)
+        high = triangles.max(axis=(0, 1)) if len(triangles) else np.full(3, -np.inf)
+        bounds = _BOUNDS[solid] = (low - _NEAR, high + _NEAR)
+    return bounds
+
+
+def cross(a: Array, b: Array) -> Array:
+    """Cross products of rows; the same numbers as numpy.cross without its general-purpose preparation."""
+    ax, ay, az = a[..., 0], a[..., 1], a[..., 2]
+    bx, by, bz = b[..., 0], b[..., 1], b[..., 2]
+    product: Array = np.stack([ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx], axis=-1)
+    return product
 
 
 def all_triangles(solids: Sequence[Solid]) -> Array:
@@ -64,6 +110,9 @@ def _extruded(outline: Array, holes: tuple[Array, ...], sweep: Array) -> Array:
 
 def _cap(outline: Array, holes: tuple[Array, ...]) -> Array:
     """A planar outline with holes cut into triangles, (t, 3, 3)."""
+    if not holes and _convex(outline):
+        fan: Array = np.stack([np.broadcast_to(outline[0], (len(outline) - 2, 3)), outline[1:-1], outline[2:]], axis=1)
+        return fan
     import shapely
 
     origin = outline[0]
@@ -74,6 +123,17 @@ def _cap(outline: Array, holes: tuple[Array, ...]) -> Array:
     )
     pieces = [p for t in shapely.delaunay_triangles(face).geoms for p in _fan(shapely.intersection(t, face))]
     return np.array(pieces) @ flat + origin if pieces else np.empty((0, 3, 3))
+
+
+def _convex(outline: Array) -> bool:
+    """Whether a planar outline turns one way only and goes round once: most profiles do."""
+    after = np.concatenate([outline[1:], outline[:1]])
+    steps = after - outline
+    turns = cross(steps, np.concatenate([steps[1:], steps[:1]]))
+    normal = cross(outline[1:-1] - outline[0], outline[2:] - outline[0])
+    sign = normal @ normal.sum(axis=0)
+    # every triangle of the fan faces the same way, and no corner turns back
+    return bool((sign > 0).all() and (turns @ normal.sum(axis=0) > 0).all())
 
 
 def _fan(piece: Geometry) -> list[Array]:
@@ -140,64 +200,91 @@ def height_under_circle(triangles: Array, centre: Array, radius: float) -> float
     near = np.all(
         (plan.min(axis=1) <= centre[:2] + radius) & (plan.max(axis=1) >= centre[:2] - radius), axis=1
     )
-    best = [z for triangle in triangles[near] if (z := _highest(triangle, centre[:2], radius)) is not None]
-    return max(best) if best else None
+    if not near.any():
+        return None
+    close = triangles[near]
+    best = max(_corners_within(close, centre[:2], radius), _on_circle(close, centre[:2], radius),
+               _up_the_slope(close, centre[:2], radius))
+    return best if best > -np.inf else None
 
 
-def _highest(triangle: Array, centre: Array, radius: float) -> float | None:
-    heights = [float(p[2]) for p in triangle if np.hypot(*(p[:2] - centre)) <= radius + 1e-9]
-    for a, b in ((0, 1), (1, 2), (2, 0)):
-        heights += _on_circle(triangle[a], triangle[b], centre, radius)
-    u, v = triangle[1] - triangle[0], triangle[2] - triangle[0]
-    normal = np.cross(u, v)
-    if abs(normal[2]) > 1e-12:
-        slope = -normal[:2] / normal[2]
-        steep = float(np.hypot(*slope))
-        top = centre + (slope / steep * radius if steep > 1e-12 else 0.0)
-        for point in (centre, top):
-            if _inside(triangle[:, :2], point):
-                heights.append(float(triangle[0, 2] + slope @ (point - triangle[0, :2])))
-    return max(heights) if heights else None
+def _corners_within(triangles: Array, centre: Array, radius: float) -> float:
+    """Highest corner within the disc; -inf if there is none."""
+    aside = triangles[:, :, :2] - centre
+    within = np.hypot(aside[..., 0], aside[..., 1]) <= radius + 1e-9
+    return float(triangles[:, :, 2][within].max(initial=-np.inf))
 
 
-def _on_circle(a: Array, b: Array, centre: Array, radius: float) -> list[float]:
-    step, offset = (b - a)[:2], a[:2] - centre
-    squares = float(step @ step)
-    if squares < 1e-18:
-        return []
-    half, rest = float(offset @ step) / squares, (float(offset @ offset) - radius * radius) / squares
-    root = half * half - rest
-    if root < 0:
-        return []
-    return [float(a[2] + t * (b[2] - a[2])) for t in (-half - root**0.5, -half + root**0.5) if 0 <= t <= 1]
+def _on_circle(triangles: Array, centre: Array, radius: float) -> float:
+    """Highest point where an edge meets the circle; -inf if none does."""
+    starts, ends = triangles.reshape(-1, 3), triangles[:, (1, 2, 0)].reshape(-1, 3)
+    step, offset = (ends - starts)[:, :2], starts[:, :2] - centre
+    squares = (step * step).sum(axis=1)
+    safe = np.where(squares < 1e-18, np.inf, squares)
+    half = (offset * step).sum(axis=1) / safe
+    root = half * half - ((offset * offset).sum(axis=1) - radius * radius) / safe
+    met = (squares >= 1e-18) & (root >= 0)
+    if not met.any():
+        return -np.inf
+    reach, half = np.sqrt(root[met]), half[met]
+    low, rise = starts[met, 2], ends[met, 2] - starts[met, 2]
+    shares = np.stack([-half - reach, -half + reach])
+    heights = low + shares * rise
+    return float(heights[(shares >= 0) & (shares <= 1)].max(initial=-np.inf))
 
 
-def _inside(plan: Array, point: Array) -> bool:
-    a, b = plan, np.roll(plan, -1, axis=0)
-    turns = (b[:, 0] - a[:, 0]) * (point[1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (point[0] - a[:, 0])
-    return bool(np.all(turns >= -1e-12) or np.all(turns <= 1e-12))
+def _up_the_slope(triangles: Array, centre: Array, radius: float) -> float:
+    """Highest of the middle of the disc and its point up each triangle's slope, where within the triangle."""
+    origin = triangles[:, 0]
+    normal = cross(triangles[:, 1] - origin, triangles[:, 2] - origin)
+    sloped = np.abs(normal[:, 2]) > 1e-12
+    if not sloped.any():
+        return -np.inf
+    triangles, origin, normal = triangles[sloped], origin[sloped], normal[sloped]
+    slope = -normal[:, :2] / normal[:, 2:]
+    steep = np.hypot(slope[:, 0], slope[:, 1])[:, None]
+    best = -np.inf
+    for point in (np.broadcast_to(centre, slope.shape),
+                  centre + np.where(steep > 1e-12, slope / np.where(steep > 1e-12, steep, 1.0) * radius, 0.0)):
+        inside = _inside(triangles[:, :, :2], point)
+        heights = origin[:, 2] + (slope * (point - origin[:, :2])).sum(axis=1)
+        best = max(best, float(heights[inside].max(initial=-np.inf)))
+    return best
+
+
+def _inside(plan: Array, points: Array) -> NDArray[np.bool_]:
+    """Whether each point (t, 2) lies within its triangle (t, 3, 2)."""
+    after = plan[:, (1, 2, 0)]
+    turns = (after[..., 0] - plan[..., 0]) * (points[:, None, 1] - plan[..., 1]) \
+        - (after[..., 1] - plan[..., 1]) * (points[:, None, 0] - plan[..., 0])
+    inside: NDArray[np.bool_] = np.logical_or((turns >= -1e-12).all(axis=1), (turns <= 1e-12).all(axis=1))
+    return inside
 
 
 def hits(triangles: Array, start: Array, end: Array) -> Array:
     """Where the straight line from start to end crosses the triangles, as parameters 0 to 1 (Moeller,
     Trumbore)."""
+    return hits_of(triangles, start[None], end[None])[0]
+
+
+def hits_of(triangles: Array, starts: Array, ends: Array) -> list[Array]:
+    """As `hits`, for several lines (n, 3) at once."""
     if len(triangles) == 0:
-        return np.empty(0)
-    step = end - start
+        return [np.empty(0)] * len(starts)
+    step = (ends - starts)[:, None]
     one, two = triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0]
-    across = np.cross(step, two)
-    bottom = (one * across).sum(axis=1)
+    across = cross(step, two)
+    bottom = (one * across).sum(axis=-1)
     safe = np.where(np.abs(bottom) < 1e-15, np.inf, bottom)
-    from_corner = start - triangles[:, 0]
-    u = (from_corner * across).sum(axis=1) / safe
-    turned = np.cross(from_corner, one)
-    v = (turned @ step) / safe
-    t = (two * turned).sum(axis=1) / safe
+    from_corner = starts[:, None] - triangles[:, 0]
+    u = (from_corner * across).sum(axis=-1) / safe
+    turned = cross(from_corner, one)
+    v = (turned * step).sum(axis=-1) / safe
+    t = (two * turned).sum(axis=-1) / safe
     crossed = (
         (np.abs(bottom) >= 1e-15) & (u >= -1e-9) & (v >= -1e-9) & (u + v <= 1 + 1e-9) & (t >= 0) & (t <= 1)
     )
-    found: Array = np.sort(t[crossed])
-    return found
+    return [np.sort(row[keep]) for row, keep in zip(t, crossed, strict=True)]
 
 
 def sharp_edges(triangles: Array) -> Array:
@@ -207,14 +294,19 @@ def sharp_edges(triangles: Array) -> Array:
     normals = np.cross(triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0])
     sizes = np.linalg.norm(normals, axis=1)
     triangles, normals = triangles[sizes > 1e-12], normals[sizes > 1e-12] / sizes[sizes > 1e-12, None]
-    seen: dict[tuple[tuple[float, ...], ...], list[int]] = {}
-    for k, triangle in enumerate(np.round(triangles, 5)):
-        for a, b in ((0, 1), (1, 2), (2, 0)):
-            key = tuple(sorted((tuple(triangle[a].tolist()), tuple(triangle[b].tolist()))))
-            seen.setdefault(key, []).append(k)
-    sharp = [
-        key
-        for key, faces in seen.items()
-        if len(faces) < 2 or any(abs(float(normals[faces[0]] @ normals[k])) < 1 - 1e-6 for k in faces[1:])
-    ]
-    return np.array(sharp) if sharp else np.empty((0, 2, 3))
+    corners = np.round(triangles, 5) + 0.0  # there is no -0.0 then
+    edges = np.stack([corners, corners[:, (1, 2, 0)]], axis=2).reshape(-1, 2, 3)
+    faces = np.repeat(np.arange(len(triangles)), 3)
+    # the lesser end first, so that an edge is the same from both sides
+    apart = edges[:, 0] != edges[:, 1]
+    decides = apart.argmax(axis=1)
+    rows = np.arange(len(edges))
+    turn = edges[rows, 0, decides] > edges[rows, 1, decides]
+    edges[turn] = edges[turn, ::-1]
+    _, first, which, counts = np.unique(edges.reshape(-1, 6), axis=0, return_index=True, return_inverse=True,
+                                        return_counts=True)
+    which = which.reshape(-1)
+    along = np.abs((normals[faces[first][which]] * normals[faces]).sum(axis=1))
+    bent = np.bincount(which, weights=along < 1 - 1e-6, minlength=len(first)) > 0
+    found: Array = edges[np.sort(first[(counts < 2) | bent])]
+    return found

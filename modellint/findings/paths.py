@@ -5,7 +5,8 @@ from __future__ import annotations
 from itertools import pairwise
 from math import isfinite
 
-from modellint.findings.report import Path, PathLink, PathLoad, PathSlot
+from modellint.findings.path_numbers import numbers_of
+from modellint.findings.report import Path, PathLink, PathLoad, PathNumber, PathSlot
 from modellint.graph.compression import Bearing
 from modellint.graph.house import House
 from modellint.graph.wall_nodes import ChainStep, WallEnd
@@ -26,7 +27,9 @@ def wall_paths(house: House, ask: Ask | None = None) -> list[Path]:
     for end in house.nodes.get("wall_end", ()):
         if any(upper.line.shear is not None for upper in end.above):
             continue
-        found.append(_uplift(end, loads_of(end, ask) if ask is not None else ()))
+        loads = loads_of(end, ask) if ask is not None else ()
+        numbers = numbers_of(end, ask) if ask is not None and loads else ()
+        found.append(_uplift(end, loads, numbers))
         bearing = house.bearings.get(end.key)
         if bearing is not None:
             found.append(_compression(end, bearing))
@@ -74,7 +77,7 @@ def _range(value: Quantity) -> tuple[float | None, float | None]:
     return low, high
 
 
-def _uplift(end: WallEnd, loads: tuple[PathLoad, ...]) -> Path:
+def _uplift(end: WallEnd, loads: tuple[PathLoad, ...], numbers: tuple[PathNumber, ...]) -> Path:
     slots, links = [], []
     for step in end.steps:
         if step.kind == "slot":
@@ -97,7 +100,7 @@ def _uplift(end: WallEnd, loads: tuple[PathLoad, ...]) -> Path:
     for post in _posts(end):
         slots.insert(0, post)
     return Path("uplift", end.key, end.name, end.line.storey, _verdict([step.state for step in end.steps]),
-                tuple(slots), tuple(links), _first_break(end.steps), loads)
+                tuple(slots), tuple(links), _first_break(end.steps), loads, numbers)
 
 
 def _posts(end: WallEnd) -> list[PathSlot]:

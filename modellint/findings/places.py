@@ -55,7 +55,21 @@ class PlaceFinder:
             return self._of_parts(item, item) if item is not None else Place(subject.name)
         if item is not None and (isinstance(subject, VentRun) or _is_sheet(subject)):
             return self._of_item(item)
+        if isinstance(subject, VentRun):
+            return self._run(subject)
         return self._of_parts(subject, item)
+
+    def _run(self, run: VentRun) -> Place:
+        """Where a vent as a whole is met first: its lowest pipe above the gravel, at the foot."""
+        keys = [*run.order, *(part.key for part in run.parts)]
+        pipes = [run.network.pieces[key] for key in keys if run.network.pieces[key].part.has("vent_pipe")]
+        piece = next((piece for piece in pipes if piece.line is not None and np.all(np.isfinite(piece.line))), None)
+        if piece is None or piece.line is None:
+            return self._of_parts(run, None)
+        foot = np.asarray(piece.line[int(np.argmin(piece.line[:, 2]))])
+        storey = self._storey(foot)
+        text = ", ".join(row for row in (run.name, self._taped(foot), storey) if row)
+        return Place(text, foot, storey, piece.part.element.key)
 
     def _of_item(self, item: Any) -> Place:
         """Where a low point, an open end or a pipe through the floor is, not the vent or slab as a whole."""

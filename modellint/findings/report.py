@@ -94,6 +94,26 @@ class PathLoad:
 
 
 @dataclass(frozen=True)
+class PathNumber:
+    """One reckoned number of a wall end on the way of an uplift chain, or of the length of wall it belongs to.
+
+    Attributes:
+        name: what it is, e.g. "lever arm", "pull".
+        storey: storey of the wall end.
+        low, high: lowest and highest possible value in SI; None for an end that is open.
+        dimension: dimension word.
+        level: load level of a force, "" if it has none.
+    """
+
+    name: str
+    storey: str
+    low: float | None
+    high: float | None
+    dimension: str
+    level: str = ""
+
+
+@dataclass(frozen=True)
 class Path:
     """One chain: `kind` is `uplift`, `compression` or `vent`; `verdict` is `joined`, `broken` or `unknown`."""
 
@@ -106,6 +126,7 @@ class Path:
     links: tuple[PathLink, ...] = ()
     text: str = ""
     loads: tuple[PathLoad, ...] = ()
+    numbers: tuple[PathNumber, ...] = ()
 
 
 @dataclass
@@ -116,6 +137,7 @@ class Report:
         origin: what was subtracted from the file's world coordinates, metres.
         incomplete: sentences that say why the check is incomplete (exit status 3), [] if it is not.
         drawings: one drawings.scene per building judged, if asked for.
+        shapes: one drawings.scene_shapes per building judged, if asked for.
     """
 
     files: tuple[SourceFile, ...]
@@ -131,4 +153,5 @@ class Report:
     incomplete: list[str] = field(default_factory=list)
     settings: list[dict[str, Any]] = field(default_factory=list)
     drawings: list[dict[str, Any]] = field(default_factory=list)
+    shapes: list[dict[str, Any]] = field(default_factory=list)
     today: str = ""

@@ -7,6 +7,7 @@ from modellint.graph.house import House
 from modellint.graph.pipe_nodes import Joint, PipeEnd, VentRun
 from modellint.graph.soil_gas import piping_of
 from modellint.graph.storeys import Storey, storey_at, storeys_of
+from modellint.graph.vent_fingerprint import piece_fingerprints
 from modellint.roles.part import Part, Rung
 
 
@@ -25,13 +26,19 @@ def _path(house: House, run: VentRun, storeys: tuple[Storey, ...]) -> Path:
             limit = limits.port_gap if joint.origin == "stated" else limits.end_gap
             links.append(_link(run, below, joint, limit))
     states = [link.state for link in links]
-    slots = tuple(_slot(run, key, storeys, states, k) for k, key in enumerate(run.order))
+    prints = piece_fingerprints(run)
+    slots = tuple(_slot(run, key, storeys, states, k, prints.get(key, "")) for k, key in enumerate(run.order))
     lacks = _lacks(run)
     verdict = "broken" if "broken" in states else "unknown" if "unknown" in states else "joined"
     if lacks and verdict == "joined":
         verdict = "broken" if run.network.complete and "unknown" not in run.ends.values() else "unknown"
-    branches = len(run.network.parts) - len(run.order)
-    beside = f"; {branches} more pieces beside this way" if branches else ""
+    others = [part for part in run.network.parts if part.key not in set(run.order)]
+    told = ", ".join(
+        f"{part.name} ({part.element.global_id}, fingerprint {prints[part.key]})"
+        for part in others
+        if part.key in prints
+    )
+    beside = f"; {len(others)} more pieces beside this way" + (f": {told}" if told else "") if others else ""
     return Path(
         "vent",
         run.key,
@@ -78,7 +85,9 @@ def _name(part: Part) -> tuple[str, str]:
     return part.name, part.element.global_id
 
 
-def _slot(run: VentRun, key: str, storeys: tuple[Storey, ...], states: list[str], place: int) -> PathSlot:
+def _slot(
+    run: VentRun, key: str, storeys: tuple[Storey, ...], states: list[str], place: int, fingerprint: str
+) -> PathSlot:
     piece = run.network.pieces[key]
     part = piece.part
     near = states[max(place - 1, 0) : place + 1]
@@ -92,6 +101,7 @@ def _slot(run: VentRun, key: str, storeys: tuple[Storey, ...], states: list[str]
         if heights
         else part.element.undrawn or "not drawn"
     )
+    text += f", fingerprint {fingerprint}" if fingerprint else ""
     return PathSlot(
         role.replace("_", " "), storey.name if storey else "", state, (_name(part),), rung.word, text
     )

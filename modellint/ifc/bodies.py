@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
-from math import isfinite
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -162,7 +161,12 @@ def _orthonormal(rows: Array) -> Array:
 
 def is_rigid(matrix: Array) -> bool:
     """Whether a 4x4 matrix only turns and moves."""
-    turn = matrix[:3, :3]
+    return _turns_only(matrix[:3, :3].tobytes())
+
+
+@lru_cache(maxsize=1024)
+def _turns_only(numbers: bytes) -> bool:
+    turn = np.frombuffer(numbers).reshape(3, 3)
     return float(np.abs(turn @ turn.T - np.eye(3)).max()) < 1e-6 and float(np.linalg.det(turn)) > 0
 
 
@@ -179,13 +183,12 @@ def placed(shape: Shape, matrix: Array, rigid: bool) -> Solid:
     if rigid and (shape.frame is not None or abs(turn[2, 2]) > 1 - 1e-12):
         local = shape.box
         box = Box(turn @ local.centre + origin, local.axes @ turn.T, local.half)
-        at_world = _placed_parts(shape, turn, origin)
-        return replace(at_world, box=box)
+        return _placed_parts(shape, turn, origin, box)
     world = moved(shape, matrix)
-    return replace(_placed_parts(world, np.eye(3), np.zeros(3)), box=world.box)
+    return _placed_parts(world, np.eye(3), np.zeros(3), world.box)
 
 
-def _placed_parts(shape: Shape, turn: Array, origin: Array) -> Solid:
+def _placed_parts(shape: Shape, turn: Array, origin: Array, box: Box) -> Solid:
     axis, radius, inner = shape.axis, shape.radius, shape.inner_radius
     found = shape.round_bar
     if found is not None:
@@ -196,7 +199,7 @@ def _placed_parts(shape: Shape, turn: Array, origin: Array) -> Solid:
 
     return Solid(
         shape.kind,
-        shape.box,
+        box,
         None if axis is None else at(axis),
         None if shape.outline is None else at(shape.outline),
         tuple(at(hole) for hole in shape.holes),
@@ -237,7 +240,5 @@ def _length(path: Array | None) -> float:
 
 def finite(solid: Solid, limit: float) -> bool:
     """Whether every box corner is a number within `limit` metres of the origin."""
-    low, high = solid.box.low, solid.box.high
-    return (
-        all(isfinite(v) for v in (*low, *high)) and float(max(np.abs(low).max(), np.abs(high).max())) <= limit
-    )
+    # a comparison with something that is not a number is false
+    return all(-limit <= v <= limit for v in (*solid.box.low.tolist(), *solid.box.high.tolist()))

@@ -31,6 +31,19 @@ PREFIXES = {
 POWERS = {"SQUARE_METRE": 2, "CUBIC_METRE": 3}
 """A prefix belongs to the metre, so it counts with the power (ISO 16739-1 IfcSIUnit)."""
 
+SI_NAMES = {
+    "LENGTHUNIT": "METRE",
+    "AREAUNIT": "SQUARE_METRE",
+    "VOLUMEUNIT": "CUBIC_METRE",
+    "PLANEANGLEUNIT": "RADIAN",
+    "FORCEUNIT": "NEWTON",
+    "PRESSUREUNIT": "PASCAL",
+}
+"""The SI unit that a unit type names, ISO 16739-1 IfcUnitEnum and IfcSIUnitName."""
+
+BELIEVABLE = (1e-6, 1e3)
+"""Metres per length unit of a building model, micrometre to kilometre (judgement, no source)."""
+
 MEASURES = {
     "IfcLengthMeasure": ("length", "LENGTHUNIT"),
     "IfcPositiveLengthMeasure": ("length", "LENGTHUNIT"),
@@ -130,6 +143,9 @@ def read_units(source: Source) -> Units:
         )
     else:
         units.length, units.length_name = length.factor, length.name
+        if not BELIEVABLE[0] <= length.factor <= BELIEVABLE[1]:
+            source.note("units-unbelievable", f"the file's length unit {length.name!r} is {length.factor:.3g} m; no "
+                        "building is drawn in it", serious=True)
     if angle is not None:
         units.angle = angle.factor
     return units
@@ -178,8 +194,10 @@ def _scale(unit: Any, depth: int = 0) -> Scale | None:
     return None
 
 
-def _si_scale(unit: Any) -> Scale:
+def _si_scale(unit: Any) -> Scale | None:
     name = str(unit[3] or "")
+    if name != SI_NAMES.get(_unit_type(unit), name) or not name:
+        return None  # seconds for a length
     prefix = str(unit[2] or "")
     factor = PREFIXES.get(prefix, 1.0) ** POWERS.get(name, 1)
     if name == "GRAM":

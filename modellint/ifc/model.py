@@ -151,11 +151,12 @@ class SpatialNode:
     """A site, building, storey or space.
 
     Attributes:
-        kind: `site`, `building`, `storey` or `space`.
+        kind: `site`, `building`, `storey` or `space`; `dwelling` for a unit that zones or the project state.
         elevation: metres in world z (shifted like everything else); None if not given.
         position: (3,) placement origin, None if unplaced.
         solids: body of a space or site, if drawn.
         predefined: e.g. `INTERNAL` or the space's ObjectType.
+        composition: `COMPLEX`, `ELEMENT`, `PARTIAL` or "".
     """
 
     key: str
@@ -168,6 +169,24 @@ class SpatialNode:
     position: Array | None = None
     properties: dict[tuple[str, str], PropertyValue] = field(default_factory=dict)
     solids: tuple[Solid, ...] = ()
+    source: int = 0
+    composition: str = ""
+
+
+@dataclass(frozen=True)
+class Zone:
+    """A group of spaces or elements that belong together for a purpose: IfcZone, IfcSpatialZone.
+
+    Attributes:
+        words: name, long name, object type, description and predefined type, as far as given.
+        members: keys of spaces and elements in it, sorted.
+    """
+
+    key: str
+    name: str
+    words: tuple[str, ...]
+    members: tuple[str, ...]
+    properties: dict[tuple[str, str], PropertyValue] = field(default_factory=dict)
     source: int = 0
 
 
@@ -236,3 +255,4 @@ class Model:
     north: Array | None = None
     grids: tuple[Grid, ...] = ()
     notes: list[Note] = field(default_factory=list)
+    zones: tuple[Zone, ...] = ()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import sqrt
 from typing import Any
 
 import numpy as np
@@ -45,19 +46,29 @@ def unit_vector(values: Any, fallback: tuple[float, ...]) -> Array:
 
 def frame(origin: Array, axis: Any, ref_direction: Any) -> Array:
     """4x4 matrix from a z direction and an approximate x direction (ISO 16739-1 IfcBuildAxes)."""
-    z = unit_vector(axis, (0.0, 0.0, 1.0))
-    x = unit_vector(ref_direction, (1.0, 0.0, 0.0))
-    x = x - (x @ z) * z
-    length = float(np.sqrt(x @ x))
+    # Plain numbers: for three of them they are several times faster than arrays.
+    a, b, c = unit_vector(axis, (0.0, 0.0, 1.0)).tolist()
+    p, q, r = unit_vector(ref_direction, (1.0, 0.0, 0.0)).tolist()
+    p, q, r, length = _across(p, q, r, a, b, c)
     if length < 1e-9:
-        x = np.array([1.0, 0.0, 0.0]) if abs(z[0]) < 0.9 else np.array([0.0, 1.0, 0.0])
-        x = x - (x @ z) * z
-        length = float(np.sqrt(x @ x))
-    x = x / length
-    matrix = np.eye(4)
-    matrix[:3, 0], matrix[:3, 2], matrix[:3, 3] = x, z, origin
-    matrix[:3, 1] = (z[1] * x[2] - z[2] * x[1], z[2] * x[0] - z[0] * x[2], z[0] * x[1] - z[1] * x[0])
-    return matrix
+        p, q, r, length = _across(*((1.0, 0.0, 0.0) if abs(a) < 0.9 else (0.0, 1.0, 0.0)), a, b, c)
+    p, q, r = p / length, q / length, r / length
+    u, v, w = origin.tolist()
+    return np.array(
+        (
+            (p, b * r - c * q, a, u),
+            (q, c * p - a * r, b, v),
+            (r, a * q - b * p, c, w),
+            (0.0, 0.0, 0.0, 1.0),
+        )
+    )
+
+
+def _across(p: float, q: float, r: float, a: float, b: float, c: float) -> tuple[float, float, float, float]:
+    """What of (p, q, r) lies across the unit vector (a, b, c), and its length."""
+    along = p * a + q * b + r * c
+    p, q, r = p - along * a, q - along * b, r - along * c
+    return p, q, r, sqrt(p * p + q * q + r * r)
 
 
 def point(row: Any, scale: float) -> Array:
@@ -112,6 +123,8 @@ class Placements:
     def __init__(self, source: Source, scale: float) -> None:
         self._source, self._scale = source, scale
         self._memo: dict[int, Array | str] = {}
+        self._axes: dict[int, Array] = {}
+        self._any_has_parent = source.schema.startswith("IFC4X3")
 
     def world(self, placement: Any) -> Array:
         """World matrix of an IfcObjectPlacement; identity for None.
@@ -130,8 +143,7 @@ class Placements:
 
     def _resolve(self, placement: Any) -> Array | str:
         """Walk up to a known or topmost placement, then multiply down again."""
-        chain: list[Any] = []
-        open_ids: set[int] = set()
+        chain: dict[int, Any] = {}
         row = placement
         known: Array | str = IDENTITY
         while row is not None:
@@ -139,26 +151,34 @@ class Placements:
             if step_id in self._memo:
                 known = self._memo[step_id]
                 break
-            if step_id in open_ids:
+            if step_id in chain:
                 known = "cyclic placement"
                 break
-            open_ids.add(step_id)
-            chain.append(row)
+            chain[step_id] = row
             row = self._parent(row)
-        for link in reversed(chain):
+        for step_id, link in reversed(chain.items()):
             if not isinstance(known, str):
                 local = self._local(link)
                 known = local if isinstance(local, str) else known @ local
-            self._memo[link.id()] = known
+            self._memo[step_id] = known
         return known
 
     def _parent(self, row: Any) -> Any:
-        has_parent = row.is_a("IfcLocalPlacement") or self._source.schema.startswith("IFC4X3")
-        return row[0] if has_parent else None
+        return row[0] if self._any_has_parent or row.is_a("IfcLocalPlacement") else None
+
+    def _axis_placement(self, row: Any) -> Array:
+        """An axis placement; files share them among many objects."""
+        if row is None:
+            return IDENTITY
+        step_id = row.id()
+        known = self._axes.get(step_id)
+        if known is None:
+            known = self._axes[step_id] = axis_placement(row, self._scale)
+        return known
 
     def _local(self, row: Any) -> Array | str:
         if row.is_a("IfcLocalPlacement"):
-            return axis_placement(row[1], self._scale)
+            return self._axis_placement(row[1])
         if row.is_a("IfcLinearPlacement") and row[2] is not None:
             return axis_placement(row[2], self._scale)
         if row.is_a("IfcGridPlacement"):

@@ -22,10 +22,11 @@ from modellint.ifc.placements import PlacementError, Placements
 from modellint.ifc.ports import read_ports
 from modellint.ifc.properties import Properties
 from modellint.ifc.relations import read_relations
-from modellint.ifc.shapes import Shapes
+from modellint.ifc.shapes import Shapes, named_representations
 from modellint.ifc.solid import Array
 from modellint.ifc.source import Source, open_source
 from modellint.ifc.spatial import Tree, hosts, read_spaces, read_tree
+from modellint.ifc.zones import read_zones
 
 FAR = 1e6
 """Coordinates further than this from the origin, metres, are not believed."""
@@ -104,6 +105,7 @@ class _Reader:
         self.labels = Labels(source)
         self.properties = Properties(source, units)
         self.materials = Materials(source, units.length)
+        self._tagged: dict[str, bool] = {}
 
     def model(self, sha256: str, size: int) -> Model:
         source, units = self.source, self.units
@@ -134,6 +136,7 @@ class _Reader:
             np.zeros(3),
             read_north(source),
             tuple(read_grids(source, self.placements, units.length, units.angle)),
+            zones=read_zones(source, self.properties),
         )
         origin = choose_origin(model)
         if origin.any():
@@ -148,7 +151,7 @@ class _Reader:
             if node is None:
                 continue
             node.properties = self.properties.of(step_id, self._type_id(step_id))
-            node.solids = self._body(row)[0]
+            node.solids = self._body(row, row[6])[0]
 
     def _type_id(self, step_id: int) -> int | None:
         type_row = self.labels.types.get(step_id)
@@ -182,22 +185,22 @@ class _Reader:
         type_id = self._type_id(step_id)
         predefined, object_type, type_name = self.labels.predefined(row)
         made = self.materials.of(step_id, type_id)
-        within = tree.containers(step_id, around)
+        within = tree.containers_of_element(step_id, around)
         product_shape = row[6]
-        solids, axis_line, undrawn = self._body(row)
-        keys = source.keys
+        solids, axis_line, undrawn = self._body(row, product_shape)
+        keys, ifc_class = source.keys, row.is_a()
         return Element(
             key,
             str(row[0]),
             step_id,
-            row.is_a(),
+            ifc_class,
             source.index,
             source.lines.get(step_id),
             predefined,
             object_type,
             str(row[2] or ""),
             type_name,
-            str(row[7] or "") if row.is_a("IfcElement") else "",
+            str(row[7] or "") if self._is_element(ifc_class, row) else "",
             str(row[3] or ""),
             self.labels.drawing_layers(product_shape),
             self.labels.classifications(step_id),
@@ -217,12 +220,21 @@ class _Reader:
             undrawn,
         )
 
+    def _is_element(self, ifc_class: str, row: Any) -> bool:
+        """Whether it has a Tag; asked once a class."""
+        known = self._tagged.get(ifc_class)
+        if known is None:
+            known = self._tagged[ifc_class] = bool(row.is_a("IfcElement"))
+        return known
+
     def _parent(self, step_id: int, tree: Tree) -> str:
         above = tree.above.get(step_id, 0)
         return "" if above in tree.rows else self.source.keys.get(above, "")
 
     def _children(self, step_id: int, tree: Tree) -> tuple[str, ...]:
-        found = (self.source.keys.get(child, "") for child in tree.children.get(step_id, ()))
+        if step_id not in tree.children:
+            return ()
+        found = (self.source.keys.get(child, "") for child in tree.children[step_id])
         return tuple(sorted(key for key in found if key and key not in self._port_keys))
 
     @property
@@ -233,15 +245,15 @@ class _Reader:
             )
         return self._ports
 
-    def _body(self, row: Any) -> tuple[tuple[Any, ...], Array | None, str]:
+    def _body(self, row: Any, product_shape: Any) -> tuple[tuple[Any, ...], Array | None, str]:
         """Solids, axis line and the reason if a stated shape cannot be had."""
-        product_shape = row[6]
         if product_shape is None:
             return (), None, ""
         try:
             world = self.placements.world(row[5])
-            axis_line = self.shapes.axis_line(product_shape, world)
-            solids, unread = self.shapes.solids(product_shape, world)
+            named = named_representations(product_shape)
+            axis_line = self.shapes.axis_line(named, world)
+            solids, unread = self.shapes.solids(named, world)
         except PlacementError as problem:
             self.source.note("placement", f"the shape is left out: {problem}", row)
             return (), None, str(problem)

@@ -48,6 +48,7 @@ FLAT_TYPES = frozenset(
 )
 
 MAX_NESTING = 30
+Named = list[tuple[Any, Any]]
 
 
 class Shapes:
@@ -61,16 +62,17 @@ class Shapes:
     def __init__(self, scale: float, angle: float) -> None:
         self._scale, self._angle = scale, angle
         self._maps: dict[int, list[Shape] | str] = {}
+        self._items: dict[int, list[Shape]] = {}
         self._depth = 0
 
-    def solids(self, product_shape: Any, world: Array) -> tuple[tuple[Solid, ...], tuple[str, ...]]:
-        """Solids of an IfcProductDefinitionShape in world metres, and the classes that could not be read."""
-        if product_shape is None:
+    def solids(self, named: Named, world: Array) -> tuple[tuple[Solid, ...], tuple[str, ...]]:
+        """Solids of a product's representations in world metres, and the classes that could not be read."""
+        if not named:
             return (), ()
         rigid_world = is_rigid(world)
         solids: list[Solid] = []
         unread: list[str] = []
-        for item, matrix in self._top_items(product_shape):
+        for item, matrix in self._top_items(named):
             try:
                 shapes = self._single(item, matrix is not None)
             except UnreadableShapeError as problem:
@@ -81,10 +83,10 @@ class Shapes:
             solids += [placed(shape, total, rigid) for shape in shapes]
         return tuple(solids), tuple(unread)
 
-    def axis_line(self, product_shape: Any, world: Array) -> Array | None:
+    def axis_line(self, named: Named, world: Array) -> Array | None:
         """Points (n, 3) of the `Axis` representation in world metres."""
-        for representation in product_shape[2] if product_shape is not None else ():
-            if representation[1] == "Axis":
+        for representation, name in named:
+            if name == "Axis":
                 for item in representation[3]:
                     points = self._axis_points(item)
                     if points is not None and len(points) > 1:
@@ -102,13 +104,14 @@ class Shapes:
         except (UnreadableShapeError, RuntimeError, ValueError, TypeError, IndexError, AttributeError):
             return None
 
-    def _top_items(self, product_shape: Any) -> list[tuple[Any, Array | None]]:
+    def _top_items(self, named: Named) -> list[tuple[Any, Array | None]]:
         """Items of the body, nested maps opened until each entry is one mapped item or one own item."""
-        chosen = _body(product_shape[2])
+        chosen = _body(named)
         found: list[tuple[Any, Array | None]] = []
         for representation in chosen:
             found += [(item, None) for item in representation[3]]
-        mapped = sum(1 for item, _ in found if item.is_a("IfcMappedItem"))
+        are_mapped = [item.is_a("IfcMappedItem") for item, _ in found]
+        mapped = sum(are_mapped)
         if mapped == len(found) == 1:
             item = found[0][0]
             inner = item[0][1][3]
@@ -117,7 +120,8 @@ class Shapes:
                 matrix = self._map_matrix(item)
                 return [(child, matrix) for child in inner]
             return [(item, None)]
-        return [(item, IDENTITY if item.is_a("IfcMappedItem") and mapped > 1 else None) for item, _ in found]
+        return [(item, IDENTITY if is_mapped and mapped > 1 else None)
+                for (item, _), is_mapped in zip(found, are_mapped, strict=True)]
 
     def _single(self, item: Any, as_one: bool) -> list[Shape]:
         shapes = self.read(item)
@@ -133,9 +137,13 @@ class Shapes:
         try:
             if self._depth > MAX_NESTING:
                 raise UnreadableShapeError("items nested too deeply")
-            if item.is_a("IfcMappedItem"):
-                return self._mapped(item)
-            return self._own(item)
+            if not item.is_a("IfcMappedItem"):
+                return self._own(item)
+            step_id = item.id()
+            known = self._items.get(step_id)
+            if known is None:
+                known = self._items[step_id] = self._mapped(item)
+            return known
         finally:
             self._depth -= 1
 
@@ -189,15 +197,20 @@ class Shapes:
         return [moved(shape, matrix) for shape in known]
 
 
-def _body(representations: Any) -> list[Any]:
+def named_representations(product_shape: Any) -> Named:
+    """Representations of an IfcProductDefinitionShape, each with its identifier."""
+    return [(row, row[1]) for row in product_shape[2]]
+
+
+def _body(named: Named) -> list[Any]:
     """The body: `Body`, else `Facetation`, else any other solid representation, else a bounding box."""
-    solid = [r for r in representations if r.is_a("IfcShapeRepresentation") or r.is_a("IfcShapeModel")]
-    for name in ("Body", "Facetation", "Tessellation", "Body-Fallback"):
-        chosen = [r for r in solid if r[1] == name]
+    solid = [(r, name) for r, name in named if r.is_a("IfcShapeRepresentation") or r.is_a("IfcShapeModel")]
+    for wanted in ("Body", "Facetation", "Tessellation", "Body-Fallback"):
+        chosen = [r for r, name in solid if name == wanted]
         if chosen:
-            return chosen[:1] if name != "Body" else chosen
-    other = [r for r in solid if r[1] not in FLAT_IDENTIFIERS and r[2] not in FLAT_TYPES]
-    boxes = [r for r in solid if r[1] == "Box" or r[2] == "BoundingBox"]
+            return chosen[:1] if wanted != "Body" else chosen
+    other = [r for r, name in solid if name not in FLAT_IDENTIFIERS and r[2] not in FLAT_TYPES]
+    boxes = [r for r, name in solid if name == "Box" or r[2] == "BoundingBox"]
     return (other or boxes)[:1]
 
 

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
+_SIGNS = np.array(np.meshgrid((-1, 1), (-1, 1), (-1, 1), indexing="ij")).reshape(3, -1).T
 
 
 @dataclass(frozen=True, eq=False)
@@ -28,8 +29,7 @@ class Box:
     @cached_property
     def corners(self) -> Array:
         """(8, 3) corner points."""
-        signs = np.array(np.meshgrid((-1, 1), (-1, 1), (-1, 1), indexing="ij")).reshape(3, -1).T
-        points: Array = self.centre + (signs * self.half) @ self.axes
+        points: Array = self.centre + (_SIGNS * self.half) @ self.axes
         return points
 
     @cached_property

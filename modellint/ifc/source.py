@@ -51,7 +51,7 @@ class Source:
             found = self.handle.by_type(ifc_class)
         except RuntimeError:
             return ()
-        return tuple(sorted(found, key=lambda row: int(row.id())))
+        return tuple(sorted(found, key=_step_id))
 
     def note(self, code: str, text: str, row: Any = None, *, serious: bool = False) -> None:
         """Keep a note; a flood of one code is counted instead of listed."""
@@ -75,6 +75,10 @@ class Source:
     def key(self, row: Any) -> str:
         """Key of an element, port or spatial node; "" for anything else."""
         return self.keys.get(row.id(), "") if row is not None else ""
+
+
+def _step_id(row: Any) -> int:
+    return int(row.id())
 
 
 def open_source(path: str, name: str, lines: Mapping[int, int]) -> Source:

@@ -22,6 +22,7 @@ LEVEL_TOLERANCE = 1e-3
 """Stated storey elevations further than this, metres, from the storey's placement are noted."""
 
 MAX_NESTING = 200
+"""Levels of parts within parts that are followed; a house has under ten (judgement, no source)."""
 
 
 def kind_of(row: Any) -> str:
@@ -44,6 +45,21 @@ class Tree:
     inside: dict[int, int] = field(default_factory=dict)
     children: dict[int, list[int]] = field(default_factory=lambda: defaultdict(list))
     rows: dict[int, Any] = field(default_factory=dict)
+    _ways: dict[int, tuple[dict[str, int], set[int]]] = field(default_factory=dict)
+
+    def containers_of_element(self, step_id: int, around: dict[int, int]) -> dict[str, int]:
+        """As `containers`, of what is no container itself; the way up from its holder is walked once."""
+        holder = next((step for step in (self.inside.get(step_id), self.above.get(step_id), around.get(step_id))
+                       if step is not None), None)
+        if holder is None:
+            return {}
+        known = self._ways.get(holder)
+        if known is None:
+            found, seen = self._walked(holder, around)
+            kind = kind_of(self.rows[holder]) if holder in self.rows else ""
+            known = self._ways[holder] = ({**found, kind: holder} if kind else found, seen)
+        # whoever lies in itself has to be walked on its own
+        return known[0] if step_id not in known[1] else self.containers(step_id, around)
 
     def containers(self, step_id: int, around: dict[int, int]) -> dict[str, int]:
         """Nearest site, building, storey and space of an element or container, as STEP ids by kind.
@@ -52,6 +68,10 @@ class Tree:
             step_id: where to start; itself does not count.
             around: opening or filling to its host, for those that nothing contains.
         """
+        return self._walked(step_id, around)[0]
+
+    def _walked(self, step_id: int, around: dict[int, int]) -> tuple[dict[str, int], set[int]]:
+        """The containers on the way up, and all that was passed."""
         found: dict[str, int] = {}
         seen: set[int] = set()
         here: int | None = step_id
@@ -63,7 +83,7 @@ class Tree:
                     found.setdefault(kind, here)
             following = (self.inside.get(here), self.above.get(here), around.get(here))
             here = next((step for step in following if step is not None and step not in seen), None)
-        return found
+        return found, seen
 
 
 def read_tree(source: Source) -> Tree:
@@ -82,7 +102,30 @@ def read_tree(source: Source) -> Tree:
     for relation in source.rows("IfcRelContainedInSpatialStructure"):
         for part in relation[4] or () if relation[5] is not None else ():
             tree.inside.setdefault(part.id(), relation[5].id())
+    _cut_deep(source, tree)
     return tree
+
+
+def _cut_deep(source: Source, tree: Tree) -> None:
+    """Take chains of parts within parts apart where they are deeper than any building is; rings stay as they are."""
+    depth: dict[int, int] = {}
+    for start in tree.above:
+        path, seen, here = [], set(), start
+        while here in tree.above and here not in depth and here not in seen:
+            seen.add(here)
+            path.append(here)
+            here = tree.above[here]
+        level = depth.get(here, 0)
+        for one in reversed(path):
+            level += 1
+            depth[one] = level
+    deep = sorted(one for one, level in depth.items() if level % MAX_NESTING == 0)
+    if deep:
+        source.note("nested-too-deep", f"parts lie within parts {max(depth.values()):,} levels deep; the chain is cut "
+                    f"every {MAX_NESTING} levels", serious=True)
+    for one in deep:
+        tree.children[tree.above[one]].remove(one)
+        del tree.above[one]
 
 
 def hosts(source: Source) -> dict[int, int]:
@@ -114,6 +157,7 @@ def read_spaces(source: Source, tree: Tree, placements: Placements, scale: float
             str(row[7] or ""),
             _predefined(row),
             source=source.index,
+            composition=str(row[8] or ""),
         )
         if row[5] is not None:
             try:

@@ -54,6 +54,7 @@ class _Merger:
             list(first.notes),
         )
         self._first = first
+        self._zones = {zone.key: zone for zone in first.zones}
 
     def add(self, model: Model) -> None:
         shift = len(self._files)
@@ -84,6 +85,7 @@ class _Merger:
             self._first.north,
             tuple(tags[tag] for tag in sorted(tags)),
             self._notes,
+            tuple(self._zones[key] for key in sorted(self._zones)),
         )
 
     def _space_names(self, model: Model) -> dict[str, str]:
@@ -134,6 +136,10 @@ class _Merger:
                 self._spaces[new(key)] = replace(
                     node, key=new(key), parent=new(node.parent), source=node.source + shift
                 )
+        for zone in model.zones:
+            known = self._zones.get(zone.key, zone)
+            members = tuple(sorted({*known.members, *map(new, zone.members)}))
+            self._zones[zone.key] = replace(known, members=members)
         for key, element in model.elements.items():
             self._elements[new(key)] = _renamed(element, new(key), names, shift)
         for key, port in model.ports.items():

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import IntEnum
+from typing import Any
 
 from modellint.ifc.model import Element
 from modellint.ifc.solid import Array, Box, Solid
@@ -53,6 +54,7 @@ class Part:
         radius: outer radius of a round part, metres.
         inner_radius: bore radius of a hollow round part, metres.
         thickness: of a layer part, metres.
+        look: what shape tests remember about box and axis (see shapes.look_at).
     """
 
     key: str
@@ -66,6 +68,7 @@ class Part:
     radius: float | None = None
     inner_radius: float | None = None
     thickness: float | None = None
+    look: Any = field(default=None, repr=False)
 
     @property
     def name(self) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import sqrt
 
 import numpy as np
 
@@ -59,18 +60,20 @@ def _own_axis(solid: Solid) -> Array | None:
 
 
 def _is_long(axis: Array, box: Box) -> bool:
-    along = axis[-1] - axis[0]
-    length = float(np.linalg.norm(along))
+    (ax, ay, az), (bx, by, bz) = axis[0].tolist(), axis[-1].tolist()
+    x, y, z = bx - ax, by - ay, bz - az
+    length = sqrt(x * x + y * y + z * z)
     if length < 1e-9:
         return False
-    across = [size for k, size in enumerate(2 * box.half) if abs(float(box.axes[k] @ along)) < 0.7 * length]
+    across = [2 * half for (p, q, r), half in zip(box.axes.tolist(), box.half.tolist(), strict=True)
+              if abs(p * x + q * y + r * z) < 0.7 * length]
     return length >= SLENDER * max(across, default=0.0)
 
 
 def _box_axis(box: Box) -> Array | None:
-    sizes = 2 * box.half
-    longest = int(np.argmax(sizes))
-    if sizes[longest] < SLENDER * float(np.delete(sizes, longest).max()):
+    sizes = box.half.tolist()
+    longest = sizes.index(max(sizes))
+    if sizes[longest] < SLENDER * max(size for k, size in enumerate(sizes) if k != longest):
         return None
     along = box.axes[longest] * box.half[longest]
     return _low_first(np.array([box.centre - along, box.centre + along]))

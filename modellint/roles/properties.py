@@ -61,19 +61,17 @@ class PropertyBook:
     _ranks: dict[tuple[str, str, str], int] = field(default_factory=dict)
     _unit_of: dict[str, str] = field(default_factory=dict)
     _quantities: dict[tuple[str, str], tuple[str, ...]] = field(default_factory=dict)
+    _rows: dict[tuple[str, tuple[tuple[str, str], ...]], list[tuple[int, str, str, tuple[str, str]]]] = field(
+        default_factory=dict)
 
     def read(self, element: Element, quantity: str) -> list[Reading]:
         """All properties of the element that give the quantity, the best rung first, then by name."""
         entry = self.entries.get(quantity)
         if entry is None:
             raise KeyError(f"no quantity '{quantity}' in rules/properties")
-        rows = []
-        for (set_name, name), value in element.properties.items():
-            rank = self._rank(entry, set_name or "", name or "")
-            if rank:
-                rows.append((-rank, set_name or "", name or "", value))
-        rows.sort(key=lambda row: row[:3])
-        return [_reading(entry, -rank, set_name, name, value) for rank, set_name, name, value in rows]
+        properties = element.properties
+        return [_reading(entry, -rank, set_name, name, properties[pair])
+                for rank, set_name, name, pair in self._matching(entry, tuple(properties))]
 
     def has(self, element: Element, quantity: str) -> str:
         """Where the element states the quantity in a readable way, "" if it does not."""
@@ -81,6 +79,17 @@ class PropertyBook:
             return ""
         return next((row.where for row in self.read(element, quantity)
                      if not row.unread and row.value not in (None, False, "")), "")
+
+    def _matching(self, entry: QuantityEntry,
+                  pairs: tuple[tuple[str, str], ...]) -> list[tuple[int, str, str, tuple[str, str]]]:
+        """Which of the named properties give a quantity, the best first; worked out once per list of names."""
+        key = (entry.quantity, pairs)
+        found = self._rows.get(key)
+        if found is None:
+            ranked = ((-self._rank(entry, set_name or "", name or ""), set_name or "", name or "", (set_name, name))
+                      for set_name, name in pairs)
+            found = self._rows[key] = sorted((row for row in ranked if row[0]), key=lambda row: row[:3])
+        return found
 
     def quantities_of(self, element: Element) -> tuple[str, ...]:
         """Quantities that some property of the element is named for, readable or not, sorted."""

@@ -23,6 +23,7 @@ REACH = 0.020
 SPEAKING = frozenset({"name", "class", "place", "property"})
 SLABS = frozenset({"IfcSlab", "IfcSlabStandardCase", "IfcSlabElementedCase"})
 Candidate = tuple[RoleEntry, list[Ground]]
+Best = tuple[RoleEntry, list[Ground], Rung] | None
 HasProperty = Callable[[Element, str], str]
 
 
@@ -40,6 +41,7 @@ def recognise(model: Model, book: RoleBook, has_property: HasProperty,
     parts = parts_of(model)
     matcher = _Matcher(book, has_property, marks or {})
     candidates = {key: matcher.candidates(part) for key, part in parts.items()}
+    settled: dict[int, Best] = {}
     for key, part in list(parts.items()):
         left, layers = [], layer_parts(part)
         for layer in layers:
@@ -50,7 +52,10 @@ def recognise(model: Model, book: RoleBook, has_property: HasProperty,
                 left.append(layer)
         if len(left) < len(layers) and part.element.ifc_class in SLABS:
             _keep_layers(part, left)
-        _settle(part, candidates[key])
+        shared = id(candidates[key])
+        if shared not in settled:
+            settled[shared] = _best(candidates[key])
+        _give(part, settled[shared])
     for key in list(candidates):
         if "/" in key:
             _settle(parts[key], candidates[key])
@@ -62,12 +67,37 @@ def recognise(model: Model, book: RoleBook, has_property: HasProperty,
     return dict(sorted(parts.items()))
 
 
+class _Template:
+    """Candidates by words alone, and with the grounds of shape and properties that parts of this signature add.
+
+    Parts with the same words, looks and properties share one list of candidates, which nobody may change.
+    """
+
+    def __init__(self, candidates: list[Candidate]) -> None:
+        self.candidates = candidates
+        self.shapes = tuple(dict.fromkeys(shape for entry, _ in candidates for shape in entry.shapes))
+        self.quantities = tuple(dict.fromkeys(name for entry, _ in candidates for name in entry.properties))
+        self.filled: dict[tuple[tuple[bool, ...], tuple[str, ...]], list[Candidate]] = {}
+
+    def fill(self, looks: tuple[bool, ...], where: tuple[str, ...]) -> list[Candidate]:
+        """The candidates with their grounds; `looks` and `where` go with `shapes` and `quantities`."""
+        seen = dict(zip(self.shapes, looks, strict=True))
+        stated = dict(zip(self.quantities, where, strict=True))
+        found = []
+        for entry, words in self.candidates:
+            grounds = list(words)
+            grounds += [Ground("shape", shape.replace("_", " ")) for shape in entry.shapes if seen[shape]][:1]
+            grounds += [Ground("property", stated[name]) for name in entry.properties if stated.get(name)][:1]
+            found.append((entry, grounds))
+        return found
+
+
 class _Matcher:
     """Grounds of a part alone; what depends only on words is remembered per signature."""
 
     def __init__(self, book: RoleBook, has_property: HasProperty, marks: Mapping[str, str]) -> None:
         self.book, self.has_property, self.marks = book, has_property, marks
-        self._by_words: dict[tuple[object, ...], list[Candidate]] = {}
+        self._by_words: dict[tuple[object, ...], _Template] = {}
         self._reads_properties = any(key == "property" for _, clause in book.overrides for key, _ in clause.tests)
 
     def candidates(self, part: Part) -> list[Candidate]:
@@ -76,11 +106,14 @@ class _Matcher:
                      element.type_name, element.mark, element.materials, element.systems,
                      element.classifications, element.layers_cad,
                      _property_texts(element) if self._reads_properties else ())
-        if signature not in self._by_words:
-            self._by_words[signature] = self._from_words(element)
-        found = [(entry, list(grounds)) for entry, grounds in self._by_words[signature]]
-        for entry, grounds in found:
-            self._add_shape_and_properties(part, entry, grounds)
+        template = self._by_words.get(signature)
+        if template is None:
+            template = self._by_words[signature] = _Template(self._from_words(element))
+        looks = tuple([SHAPES[shape](part) for shape in template.shapes])
+        where = tuple([self.has_property(element, quantity) for quantity in template.quantities])
+        found = template.filled.get((looks, where))
+        if found is None:
+            found = template.filled[looks, where] = template.fill(looks, where)
         return found
 
     def _from_words(self, element: Element) -> list[Candidate]:
@@ -114,16 +147,6 @@ class _Matcher:
             if grounds:
                 found.append((entry, grounds))
         return found
-
-    def _add_shape_and_properties(self, part: Part, entry: RoleEntry, grounds: list[Ground]) -> None:
-        grounds += [
-            Ground("shape", shape.replace("_", " ")) for shape in entry.shapes if SHAPES[shape](part)
-        ][:1]
-        for quantity in entry.properties:
-            where = self.has_property(part.element, quantity)
-            if where:
-                grounds.append(Ground("property", where))
-                break
 
     def layer_candidates(self, layer: Part) -> list[Candidate]:
         k = int(layer.key.rsplit(":", 1)[1])
@@ -173,7 +196,7 @@ def rung_of(grounds: Sequence[Ground]) -> Rung:
     return Rung.INFERRED if len(kinds) >= 2 and kinds & SPEAKING else Rung.GUESSED
 
 
-def _best(candidates: list[Candidate]) -> tuple[RoleEntry, list[Ground], Rung] | None:
+def _best(candidates: list[Candidate]) -> Best:
     """Best candidate by rung, then by words, then by number of kinds, then by order in the book."""
     rows = []
     for entry, grounds in candidates:
@@ -199,7 +222,10 @@ def _best(candidates: list[Candidate]) -> tuple[RoleEntry, list[Ground], Rung] |
 
 
 def _settle(part: Part, candidates: list[Candidate]) -> None:
-    best = _best(candidates)
+    _give(part, _best(candidates))
+
+
+def _give(part: Part, best: Best) -> None:
     part.roles.clear()
     part.grounds.clear()
     if best is not None:
@@ -215,6 +241,7 @@ def _second_sweep(parts: dict[str, Part], candidates: dict[str, list[Candidate]]
     neighbours = touching([parts[key].box for key in keys], REACH, asking)
     for row in asking:
         key, near = keys[row], [keys[k] for k in neighbours[row]]
+        candidates[key] = [(entry, list(grounds)) for entry, grounds in candidates[key]]
         for entry, grounds in candidates[key]:
             ground = _place_ground(parts, first, key, near, entry.places)
             if ground:

@@ -6,37 +6,67 @@ The size ranges are common practice, no source; they only ever count as one grou
 from __future__ import annotations
 
 from collections.abc import Callable
+from math import sqrt
+from typing import NamedTuple
 
 import numpy as np
 
-from modellint.ifc.solid import Array, Box
+from modellint.ifc.solid import Array
 from modellint.roles.part import Part
 
 
-def _axis_direction(part: Part) -> Array | None:
-    if part.axis is None:
+class Look(NamedTuple):
+    """The few numbers that all shape tests need, as plain numbers: arrays of three are slow to ask.
+
+    Attributes:
+        half: half sizes of the box, metres.
+        up: how upright each box axis stands, the z of its unit vector.
+        thin: box axis of the least half size.
+        sizes: whole sizes, ascending.
+        rise: z of the unit vector along the part's axis; None without an axis of any length.
+    """
+
+    half: tuple[float, float, float]
+    up: tuple[float, float, float]
+    thin: int
+    sizes: tuple[float, float, float]
+    rise: float | None
+
+
+def look_at(part: Part) -> Look | None:
+    """A drawn part's numbers, worked out once as long as it keeps its box and axis; None if it has no box."""
+    box, axis = part.box, part.axis
+    if box is None:
         return None
-    along = part.axis[-1] - part.axis[0]
-    length = float(np.linalg.norm(along))
-    return along / length if length > 1e-9 else None
+    known = part.look
+    if known is not None and known[0] is box and known[1] is axis:
+        look: Look = known[2]
+        return look
+    a, b, c = box.half.tolist()
+    p, q, r = box.axes[:, 2].tolist()
+    small, middle, large = sorted((2 * a, 2 * b, 2 * c))
+    half = (a, b, c)
+    look = Look(half, (p, q, r), half.index(min(half)), (small, middle, large), _rise(axis))
+    part.look = (box, axis, look)
+    return look
+
+
+def _rise(axis: Array | None) -> float | None:
+    if axis is None:
+        return None
+    (ax, ay, az), (bx, by, bz) = axis[0].tolist(), axis[-1].tolist()
+    length = sqrt((bx - ax) ** 2 + (by - ay) ** 2 + (bz - az) ** 2)
+    return (bz - az) / length if length > 1e-9 else None
 
 
 def _section(part: Part) -> tuple[float, float]:
     """Smaller and larger side across the longest box axis, metres."""
-    box = part.box
-    if box is None:
-        return (0.0, 0.0)
-    sizes = sorted(2 * float(h) for h in box.half)
-    return sizes[0], sizes[1]
+    look = look_at(part)
+    return look.sizes[:2] if look is not None else (0.0, 0.0)
 
 
-def _length(part: Part) -> float:
-    return 2 * float(part.box.half.max()) if part.box is not None else 0.0
-
-
-def _lies_flat(box: Box) -> bool:
-    thin = int(np.argmin(box.half))
-    return abs(float(box.axes[thin, 2])) > 0.99
+def _lies_flat(look: Look) -> bool:
+    return abs(look.up[look.thin]) > 0.99
 
 
 def upright_stud(part: Part) -> bool:
@@ -49,38 +79,42 @@ def upright_post(part: Part) -> bool:
     return _upright(part) and 0.060 <= _section(part)[0] <= 0.30
 
 
+def _rise_of(part: Part) -> float | None:
+    look = look_at(part)
+    return look.rise if look is not None else _rise(part.axis)
+
+
 def _upright(part: Part) -> bool:
-    direction = _axis_direction(part)
-    return direction is not None and part.radius is None and abs(float(direction[2])) > 0.99
+    rise = _rise_of(part)
+    return rise is not None and part.radius is None and abs(rise) > 0.99
 
 
 def level_timber(part: Part) -> bool:
     """Level, slender, section 15 to 450 mm."""
-    direction = _axis_direction(part)
+    rise = _rise_of(part)
     low, high = _section(part)
-    return direction is not None and abs(float(direction[2])) < 0.05 and low >= 0.015 and high <= 0.45
+    return rise is not None and abs(rise) < 0.05 and low >= 0.015 and high <= 0.45
 
 
 def level_plate(part: Part) -> bool:
     """Level timber lying flat, 30 to 100 mm thick."""
-    box = part.box
-    return box is not None and level_timber(part) and _lies_flat(box) and 0.030 <= _section(part)[0] <= 0.10
+    look = look_at(part)
+    return look is not None and level_timber(part) and _lies_flat(look) and 0.030 <= look.sizes[0] <= 0.10
 
 
 def sloping_timber(part: Part) -> bool:
     """Slender and neither level nor upright."""
-    direction = _axis_direction(part)
-    return direction is not None and part.radius is None and 0.05 <= abs(float(direction[2])) <= 0.95
+    rise = _rise_of(part)
+    return rise is not None and part.radius is None and 0.05 <= abs(rise) <= 0.95
 
 
 def thin_upright_panel(part: Part) -> bool:
     """Upright panel up to 40 mm thick and at least 300 mm wide and high."""
-    box = part.box
-    if box is None:
+    look = look_at(part)
+    if look is None:
         return False
-    thin = int(np.argmin(box.half))
-    rest = np.delete(box.half, thin)
-    return 2 * box.half[thin] <= 0.040 and abs(float(box.axes[thin, 2])) < 0.1 and bool(rest.min() >= 0.15)
+    rest = min(half for k, half in enumerate(look.half) if k != look.thin)
+    return 2 * look.half[look.thin] <= 0.040 and abs(look.up[look.thin]) < 0.1 and rest >= 0.15
 
 
 def steel_rod(part: Part) -> bool:
@@ -96,44 +130,41 @@ def round_pipe(part: Part) -> bool:
 
 def small_block(part: Part) -> bool:
     """No side longer than 900 mm."""
-    return part.box is not None and bool((2 * part.box.half).max() <= 0.90)
+    look = look_at(part)
+    return look is not None and look.sizes[2] <= 0.90
 
 
 def small_flat_plate(part: Part) -> bool:
     """Lying flat, at most 30 mm thick and 300 mm wide."""
-    box = part.box
-    return box is not None and _lies_flat(box) and 2 * box.half.min() <= 0.030 and 2 * box.half.max() <= 0.30
+    look = look_at(part)
+    return look is not None and _lies_flat(look) and look.sizes[0] <= 0.030 and look.sizes[2] <= 0.30
 
 
 def thin_upright_strip(part: Part) -> bool:
     """Upright strip up to 6 mm thick, 20 to 150 mm wide and at least 300 mm long."""
-    box = part.box
-    if box is None:
+    look = look_at(part)
+    if look is None:
         return False
-    sizes = np.sort(2 * box.half)
-    upright = abs(float(box.axes[int(np.argmax(box.half)), 2])) > 0.9
-    return bool(upright and sizes[0] <= 0.006 and 0.020 <= sizes[1] <= 0.150 and sizes[2] >= 0.30)
+    upright = abs(look.up[look.half.index(max(look.half))]) > 0.9
+    return upright and look.sizes[0] <= 0.006 and 0.020 <= look.sizes[1] <= 0.150 and look.sizes[2] >= 0.30
 
 
 def flat_slab(part: Part) -> bool:
     """Level and thin against its spread, at least 1 m each way."""
-    box = part.box
-    if box is None or not _lies_flat(box):
-        return False
-    sizes = np.sort(2 * box.half)
-    return bool(sizes[1] >= 1.0 and sizes[0] <= 0.6)
+    look = look_at(part)
+    return look is not None and _lies_flat(look) and look.sizes[1] >= 1.0 and look.sizes[0] <= 0.6
 
 
 def upright_wall(part: Part) -> bool:
     """Upright, 40 to 500 mm thick, at least 300 mm long and 1.5 m high."""
-    box = part.box
-    if box is None:
+    look = look_at(part)
+    if look is None:
         return False
-    flat = [k for k in range(3) if abs(float(box.axes[k, 2])) < 0.1]
+    flat = [k for k in range(3) if abs(look.up[k]) < 0.1]
     if len(flat) != 2:
         return False
-    height = 2 * float(box.half[3 - flat[0] - flat[1]])
-    thick, long = sorted(2 * float(box.half[k]) for k in flat)
+    height = 2 * look.half[3 - flat[0] - flat[1]]
+    thick, long = sorted(2 * look.half[k] for k in flat)
     return 0.040 <= thick <= 0.50 and long >= 0.30 and height >= 1.5
 
 
@@ -155,4 +186,4 @@ def length_of(part: Part) -> float | None:
     """Length along the centre line, or the longest side of the box, metres."""
     if part.axis is not None:
         return float(np.linalg.norm(np.diff(part.axis, axis=0), axis=1).sum())
-    return _length(part) if part.box is not None else None
+    return 2 * float(part.box.half.max()) if part.box is not None else None

@@ -11,6 +11,7 @@ from modellint.rulebook.vocabulary import ROLES, nearest
 from modellint.rulebook.yaml_text import Document, Path_, Problem
 
 MAPPING_KEYS = ("quantity", "set", "property")
+DWELLING_KEYS = ("zone", "space", "storey")
 
 
 def read_roles(rows: Sequence[Any], document: Document, problems: list[Problem]) -> tuple[dict[str, Any], ...]:
@@ -55,6 +56,30 @@ def read_properties(rows: Sequence[Any], document: Document,
             if key in row and not (isinstance(row[key], str) and row[key]):
                 problems.append(document.problem((*where, key), f"'{key}' is a glob."))
         found.append({**row, "line": document.positions.get(where, (0, 0))[0]})
+    return tuple(found)
+
+
+def read_dwellings(rows: Sequence[Any], document: Document,
+                   problems: list[Problem]) -> tuple[dict[str, Any], ...]:
+    """Dwelling units: `name` and one or more of `zone`, `space` and `storey`, each a glob or a list of globs."""
+    found = []
+    for index, row in enumerate(rows):
+        where: Path_ = ("dwellings", index)
+        if not isinstance(row, dict) or not (isinstance(row.get("name"), str) and row["name"]):
+            problems.append(document.problem(where, "A dwelling unit has a name."))
+            continue
+        _known_keys(row, ("name", *DWELLING_KEYS), where, document, problems)
+        if not any(key in row for key in DWELLING_KEYS):
+            text = f"A dwelling unit names at least one of {', '.join(DWELLING_KEYS)}."
+            problems.append(document.problem(where, text))
+        for key in DWELLING_KEYS:
+            if key in row and not _globs(row[key]):
+                problems.append(document.problem((*where, key), f"'{key}' is a glob or a list of globs."))
+        found.append(dict(row))
+    names = [row["name"] for row in found]
+    for index, row in enumerate(found):
+        if row["name"] in names[:index]:
+            problems.append(document.problem(("dwellings", index), f"Two dwelling units are called '{row['name']}'."))
     return tuple(found)
 
 

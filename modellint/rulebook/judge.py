@@ -36,6 +36,7 @@ class JudgeOptions:
         due: last stage that is due, "" for all.
         place_of: `place_of(subject, item, house) -> Place`; item None if the finding has none.
         passes: also list what passed.
+        judged: keys of subjects that another dwelling unit of the building shares and was judged with.
     """
 
     settings: Mapping[str, Setting] = field(default_factory=dict)
@@ -43,6 +44,7 @@ class JudgeOptions:
     due: str = ""
     place_of: PlaceOf = place_by_name
     passes: bool = False
+    judged: frozenset[str] = frozenset()
 
 
 @dataclass
@@ -81,7 +83,10 @@ class _RuleRun:
         subjects = tuple(self.house.subjects(self.rule.subject))
         if not subjects:
             self._none()
-        elif self.rule.each:
+            return
+        if self.options.judged:
+            subjects = tuple(subject for subject in subjects if subject.key not in self.options.judged)
+        if self.rule.each:
             for subject in subjects:
                 self._each(subject)
         else:
@@ -252,7 +257,7 @@ def _conditional(message: str, outcome: Outcome) -> str:
         doubtful.append((outcome.item, outcome.rule.each_gives))
     if not doubtful:
         return f"If the parts are what they seem, {message}"
-    words = doubtful[0][1].replace("_", " ")
+    words = doubtful[0][1].replace("_", " ").removeprefix("any ")
     return f"If this is {'an' if words[0] in 'aeiou' else 'a'} {words}, {message}"
 
 

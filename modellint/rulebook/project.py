@@ -10,7 +10,7 @@ from modellint.errors import FileProblems, UsageProblem
 from modellint.findings.waivers import Waiver
 from modellint.project_file import FILE_NAME as FILE_NAME
 from modellint.project_file import find_project as find_project
-from modellint.rulebook.book_entries import read_properties, read_roles
+from modellint.rulebook.book_entries import read_dwellings, read_properties, read_roles
 from modellint.rulebook.rule import Rule
 from modellint.rulebook.rule_sets import levels_of, read_rule_set, set_files, settings_of
 from modellint.rulebook.schedules import TABLES, Schedule, read_schedule
@@ -30,6 +30,7 @@ KEYS = {
     "models": list,
     "schedules": dict,
     "waivers": list,
+    "dwellings": list,
 }
 
 
@@ -45,6 +46,7 @@ class Project:
         levels: rule id to the level the project or a rule set gives it, `off` to leave the rule out.
         roles, properties: role overrides and property mappings as plain data for the recognition.
         levels_from: rule id to the rule set that gave its level; those of the project file are not in it.
+        dwellings: dwelling units of the building, () to leave it whole, None where the file does not say.
     """
 
     path: Path | None = None
@@ -59,6 +61,7 @@ class Project:
     schedules: dict[str, Schedule] = field(default_factory=dict)
     waivers: tuple[Waiver, ...] = ()
     levels_from: dict[str, str] = field(default_factory=dict)
+    dwellings: tuple[dict[str, Any], ...] | None = None
 
     @property
     def display(self) -> str:
@@ -184,6 +187,7 @@ class _Reader:
             self.schedules(),
             self.waivers(),
             given,
+            read_dwellings(self.get("dwellings"), self.document, self.problems) if "dwellings" in self.data else None,
         )
         if self.problems:
             raise FileProblems(self.problems)

@@ -10,6 +10,7 @@ from typing import Any
 
 from modellint import units
 from modellint.errors import FileProblems, UnitProblem, UsageProblem
+from modellint.rulebook.progress_rows import progress_problems
 from modellint.rulebook.vocabulary import nearest
 from modellint.rulebook.yaml_text import Problem
 
@@ -31,6 +32,8 @@ TABLES: dict[str, dict[str, str]] = {
         "level": "text",
         "method": "text",
         "tie_count": "count",
+        "plate_uplift": "force_per_length",
+        "deflection_limit": "length",
     },
     "hold_downs": {
         "mark": "text!",
@@ -42,6 +45,23 @@ TABLES: dict[str, dict[str, str]] = {
         "centreline_offset": "length",
         "anchor_embedment": "length",
         "anchor_edge_distance": "length",
+        "device_slip": "length",
+        "post_compression": "force",
+    },
+    "rod_runs": {
+        "wall": "text!",
+        "storey": "text!",
+        "rod_diameter": "length",
+        "rod_grade": "text",
+        "rod_tension": "force",
+        "coupler_tension": "force",
+        "plate_width": "length",
+        "plate_length": "length",
+        "plate_thickness": "length",
+        "plate_bearing": "force",
+        "take_up_travel": "length",
+        "movement_limit": "length",
+        "level": "text",
     },
     "wall_ends": {
         "wall": "text!",
@@ -49,6 +69,7 @@ TABLES: dict[str, dict[str, str]] = {
         "end": "text!",
         "tie": "text",
         "reason": "text",
+        "inset": "length",
         "tension": "force",
         "compression": "force",
         "level": "text",
@@ -66,12 +87,31 @@ TABLES: dict[str, dict[str, str]] = {
         "start_air_pressure": "pressure",
         "end_air_pressure": "pressure",
         "fingerprint": "text",
+        "covered": "text",
+    },
+    "tested_pieces": {
+        "vent": "text!",
+        "date": "text!",
+        "piece": "text!",
+        "fingerprint": "text!",
+    },
+    "progress": {
+        "part": "text",
+        "wall": "text",
+        "storey": "text",
+        "end": "text",
+        "state": "text!",
+        "date": "text",
+        "type": "text",
+        "as_built": "text",
+        "note": "text",
     },
     "radon_tests": {
         "place": "text!",
         "date": "text!",
         "result": "activity",
         "duration": "time",
+        "occupied": "text",
     },
     "wall_demands": {
         "wall": "text!",
@@ -82,6 +122,12 @@ TABLES: dict[str, dict[str, str]] = {
     },
 }
 """Table name to column name to dimension (`text` for words; `!` marks a column that must be filled)."""
+
+ONE_PER_LEVEL = {"hold_downs": "allowable_tension", "wall_ends": "tension", "wall_demands": "shear"}
+"""Tables that may hold one row per load level for one thing, and the column in which two rows may disagree; a rule
+tells of the latter, as two sources that disagree are for a person to settle."""
+NEVER_BELOW_ZERO = frozenset({"length", "force", "force_per_length", "count"})
+"""Dimensions whose cells are sizes: a pull below zero is a push and stands in another column."""
 
 
 @dataclass(frozen=True)
@@ -155,7 +201,7 @@ def parse_schedule(name: str, text: str, file: str) -> Schedule:
         problems.append((file, reader.line_num, 1, f"Not readable as CSV: {error}."))
     if columns is None and not problems:
         problems.append((file, 1, 1, "The schedule is empty; its first line names the columns."))
-    problems += _twice(name, rows, file)
+    problems += progress_problems(rows, file) if name == "progress" else _twice(name, rows, file)
     if problems:
         raise FileProblems(problems)
     return Schedule(name, file, tuple(rows))
@@ -222,8 +268,11 @@ def _row(
             continue
         dimension = table[column].rstrip("!")
         try:
-            values[column] = text if dimension == "text" else units.parse_loose(text, dimension, unit)
+            number = 0.0 if dimension == "text" else units.parse_loose(text, dimension, unit)
+            values[column] = text if dimension == "text" else number
             written[column] = f"{text} {unit}".strip()
+            if dimension in NEVER_BELOW_ZERO and number < 0:
+                problems.append((file, line, place, f"{column}: '{text}' is below zero."))
         except UnitProblem as problem:
             problems.append((file, line, place, f"{column}: {problem}"))
     problems += [
@@ -237,12 +286,14 @@ def _row(
 
 
 def _twice(name: str, rows: list[Row], file: str) -> list[Problem]:
-    keys = [column for column, dimension in TABLES[name].items() if dimension.endswith("!")]
+    must = [column for column, dimension in TABLES[name].items() if dimension.endswith("!")]
+    keys = [*must, *(["level", ONE_PER_LEVEL[name]] if name in ONE_PER_LEVEL else [])]
     seen: dict[tuple[str, ...], int] = {}
     problems: list[Problem] = []
     for row in rows:
         key = tuple(str(row.get(column, "")).lower() for column in keys)
-        if key in seen and all(key):
-            problems.append((file, row.line, 1, f"{', '.join(keys)} are the same as on line {seen[key]}."))
+        if key in seen and all(key[: len(must)]):
+            filled = ", ".join(column for column, cell in zip(keys, key, strict=True) if cell)
+            problems.append((file, row.line, 1, f"{filled} are the same as on line {seen[key]}."))
         seen.setdefault(key, row.line)
     return problems

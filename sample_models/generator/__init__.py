@@ -10,10 +10,15 @@ from __future__ import annotations
 from .defects import DEFECTS, Defect, Where
 from .house import three_storey, three_storey_transfer, two_storey
 from .pieces import House, Piece
+from .soil_variants import split_slab, two_risers
 from .write import MANNERS, write, write_together
 
 HOUSES = {"two-storey": two_storey, "three-storey": three_storey}
-VARIANTS = {"three-storey-transfer": three_storey_transfer}
+VARIANTS = {
+    "three-storey-transfer": three_storey_transfer,
+    "two-risers": two_risers,
+    "split-slab": split_slab,
+}
 
 
 def build(name: str) -> House:

@@ -15,7 +15,7 @@ from .sizes import DECK, DEPTH, PLY, STEP, WALL
 MOVED_IN = 0.300
 DEEPER = 0.054
 WIDER = 0.600
-STEPPED = 0.300
+STEPPED, STEP_AT = 0.300, 3.48
 END, OTHER_END = "SW-3/L1/2b", "SW-3/L2/2b"
 
 
@@ -103,6 +103,7 @@ def upsized() -> House:
     tie.name = tie.type_name = "Tie-down TD-3"
     tie.mark = "TD-3"
     tie.props = {"mark": "TD-3", "rod_diameter": Measure(0.0222)}
+    house.schedules["hold-downs"].append(["TD-3", "36", "ASD wind", "22.2", "114", "450", "50"])
     return house
 
 
@@ -139,8 +140,10 @@ def riser_moved() -> House:
 
 
 def window_widened() -> House:
-    """The first window of SW-1 on Level 1 ends 600 mm further east; the storey above stays."""
-    return two_storey(window_end=3.3 + WIDER)
+    """The first window of SW-1 on Level 1 ends 600 mm further east; the storey above and the storey shears stay."""
+    house = two_storey(window_end=3.3 + WIDER)
+    house.schedules = _clean().schedules
+    return house
 
 
 # 8 -------------------------------------------------------------------------------------------------------------
@@ -183,19 +186,18 @@ def _raised(shape: Shape, level: float) -> Shape:
 
 
 def footing_stepped() -> House:
-    """Footing and stem wall of SW-1 step 300 mm down at x = 2.5 m, for a lower garage slab."""
+    """Footing and stem wall of SW-1 step 300 mm down at x = 3.48 m for a lower garage slab; wall and anchors stay."""
     house = _clean()
     for part in ("footing", "stem"):
         piece = house.pieces[f"foundation/{part}-SW-1"]
         low, high = piece.shape.bounds()  # type: ignore[union-attr]
-        rebox(piece, 0, high=2.5)
-        top = high[2] if part == "stem" else high[2] - STEPPED
+        rebox(piece, 0, high=STEP_AT)
         house.add(
             replace(
                 piece,
                 key=f"{piece.key}-low",
                 name=f"{piece.name}, stepped down",
-                shape=box((2.5, low[1], low[2] - STEPPED), (high[0], high[1], top), 2),
+                shape=box((STEP_AT, low[1], low[2] - STEPPED), (high[0], high[1], high[2] - STEPPED), 2),
             )
         )
     return house

@@ -10,7 +10,7 @@ from .sizes import DEPTH, FOOTING, FOOTING_BOTTOM, GRAVEL, MEMBRANE, SLAB, STEM,
 
 CONCRETE = "Concrete, cast in place"
 THICKENING = 0.400
-THICKENING_BOTTOM = -0.400
+THICKENING_BOTTOM = -0.450
 
 
 def build_foundation(plan: Plan) -> None:

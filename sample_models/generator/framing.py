@@ -148,13 +148,14 @@ def _end_studs(plan: Plan, wall: WallPlan) -> list[Interval]:
     for end in wall.ends():
         mark = f"{end.segment.number}{end.side}"
         if wall.shear:
-            _member(
+            post = _member(
                 plan,
                 wall,
                 f"{mark}/post",
                 ("post", f"End post {round(wall.post / PLY)}-38x140"),
                 (end.post, stud_height(wall), "z"),
             )
+            post.props["ply_fastening"] = "16d common nails, two rows, 150 mm staggered"
             taken.append(end.reach(-PLY, wall.post + 0.075))
         else:
             _member(

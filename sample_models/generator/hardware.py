@@ -26,6 +26,7 @@ STEEL = "Steel, galvanised"
 MID = DEPTH / 2
 SEAT = 0.010
 NUT = 0.014
+TAKE_UP = 0.040
 
 
 def hold_down(plan: Plan, wall: WallPlan) -> None:
@@ -197,12 +198,23 @@ def _continuous(plan: Plan, end: End) -> None:
         wall.box(s, (MID - 0.032, MID + 0.032), (wall.top, wall.top + 0.012), "z"),
         type_name="Bearing plate 76x64x12",
     )
+    seat = wall.top + 0.012
+    at = wall.point(end.rod, MID, seat)
+    _put(
+        plan,
+        end,
+        "take-up",
+        ("take_up", "Take-up TU-1"),
+        rod(at, add(at, (0.0, 0.0, TAKE_UP)), 2.4 * ROD),
+        mark="TU-1",
+        type_name="Take-up TU-1",
+    )
     _put(
         plan,
         end,
         "bearing-nut",
         ("nut", "Hex nut M16"),
-        nut_shape(end, wall.top + 0.012),
+        nut_shape(end, seat + TAKE_UP),
         type_name="Hex nut M16",
     )
 

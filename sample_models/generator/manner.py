@@ -12,6 +12,7 @@ from .step import WORLD, Frame, Step
 
 SYSTEMS = {
     "soil-gas": ("Soil-gas vent SG-1", "EXHAUST"),
+    "soil-gas-2": ("Soil-gas vent SG-2", "EXHAUST"),
     "drainage": ("Sanitary drainage", "DRAINAGE"),
     "plumbing-vent": ("Plumbing vent", "VENT"),
     "ventilation": ("Exhaust air", "VENTILATION"),
@@ -238,6 +239,10 @@ class Manner:
         level = self.house.props.get("soil_gas_level")
         if level:
             self._property_set(("Soil gas", (("RequirementLevel", "IfcLabel", level),)), [self.building])
+        for node, key in ((self.building, "design_basis"), (self.places[0], "site_design_basis")):
+            if basis := self.house.props.get(key):
+                rows = tuple((name, "IfcLabel", value) for name, value in basis.items())
+                self._property_set(("Design basis", rows), [node])
 
     def _property_set(self, content: tuple[Any, ...], elements: list[Any]) -> None:
         step = self.step

@@ -115,8 +115,8 @@ def _right(house: House) -> list[str]:
     )
     extra = (
         [
-            "- SW-2 hangs on continuous rods with couplers and a bearing plate and nut on each top plate; the upper floors of SW-3 "
-            "are crossed by straps on the posts."
+            "- SW-2 hangs on continuous rods with couplers; on each top plate a bearing plate, a take-up device and a nut. The "
+            "upper floors of SW-3 are crossed by straps on the posts."
         ]
         if house.name == "three-storey"
         else []

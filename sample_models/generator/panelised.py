@@ -57,7 +57,13 @@ PROPERTIES = {
     "membrane_seal": ("Pipe", "MembraneSeal"),
     "lid_seal": ("Pit", "LidSealed"),
     "air_trap": ("Pipe", "AirTrap"),
+    "ply_fastening": ("Timber", "PlyNailing"),
     "property_line_distance": ("Pipe", "PropertyLineDistance"),
+    "fire_rating": ("Panel", "FireRating"),
+    "firestop": ("Pipe", "Firestop"),
+    "insulated": ("Pipe", "Insulated"),
+    "cut_approved": ("Pipe", "HoleApproved"),
+    "screen_mesh": ("Pipe", "ScreenMesh"),
 }
 
 

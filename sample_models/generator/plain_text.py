@@ -41,5 +41,11 @@ TEXT: dict[str, tuple[str, str, Any]] = {
     "lid_seal": ("Pit Data", "Lid sealed", lambda b: "Yes" if b else "No"),
     "air_trap": ("Pipe Data", "Air trap", lambda b: "Yes" if b else "No"),
     "property_line_distance": ("Pipe Data", "To property line", lambda m: feet_inches(m.value)),
+    "ply_fastening": ("Framing Data", "Plies nailed", str),
     "adjoining_dwelling": ("General", "Adjoining dwelling", lambda b: "Yes" if b else "No"),
+    "fire_rating": ("General", "Fire rating", str),
+    "firestop": ("Pipe Data", "Firestop", lambda b: "Yes" if b else "No"),
+    "insulated": ("Pipe Data", "Insulated", lambda b: "Yes" if b else "No"),
+    "cut_approved": ("Pipe Data", "Hole approved", lambda b: "Yes" if b else "No"),
+    "screen_mesh": ("Pipe Data", "Screen mesh (in)", lambda m: inches(m.value)),
 }

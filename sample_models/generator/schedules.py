@@ -17,7 +17,7 @@ schedules:
   wall_demands: schedules/wall-demands.csv
 """
 
-RECORDS = ("vent-tests", "radon-tests")
+RECORDS = ("rod-runs", "vent-tests", "radon-tests", "progress", "tested-pieces")
 """Tables that a house may have besides its four schedules."""
 
 SHEAR_WALL = [
@@ -31,6 +31,7 @@ SHEAR_WALL = [
     "anchor diameter (mm)",
     "anchor spacing (mm)",
     "method",
+    "deflection limit (mm)",
 ]
 HOLD_DOWN = [
     "mark",
@@ -40,11 +41,27 @@ HOLD_DOWN = [
     "minimum post thickness (mm)",
     "anchor embedment (mm)",
     "anchor edge distance (mm)",
+    "device slip (mm)",
+    "post compression (kN)",
 ]
 WALL_END = ["wall", "storey", "end", "tie", "reason", "tension (kN)", "compression (kN)", "level"]
 # invented storey shears per full-height length, the top storey first, and dead load that may count [kN/m]
 UNIT_SHEAR = (1.0, 1.8, 2.3)
 DEAD_LOAD = 0.4
+ROD_RUN = [
+    "wall",
+    "storey",
+    "rod diameter (mm)",
+    "rod tension (kN)",
+    "coupler tension (kN)",
+    "plate width (mm)",
+    "plate length (mm)",
+    "plate thickness (mm)",
+    "take-up travel (mm)",
+    "movement limit (mm)",
+    "level",
+]
+RUN_CELLS = ["15.9", "22", "22", "64", "76", "12", "25", "5", "ASD wind"]
 DEMAND = ["wall", "storey", "shear (kN)", "dead load (kN)", "level"]
 
 
@@ -67,14 +84,16 @@ def add_schedules(plan: Plan) -> None:
                     "12.7",
                     "1830",
                     "segmented",
+                    "15",
                 ]
                 for mark in marks
             ),
         ],
         "hold-downs": [
             HOLD_DOWN,
-            ["TD-1", "14", "ASD wind", "15.9", post, "250", "50"],
-            ["TD-2", "22", "ASD wind", "15.9", post, "250", "50"],
+            ["TD-1", "14", "ASD wind", "15.9", post, "250", "50", "3", "60"],
+            ["TD-2", "22", "ASD wind", "15.9", post, "250", "50", "3", "60"],
+            *([["ST-1", "18", "ASD wind", "", "", "", "", "2", ""]] if any(wall.straps for wall in plan.walls) else []),
         ],
         "wall-ends": [WALL_END, *_ends(plan)],
         "wall-demands": [
@@ -92,6 +111,14 @@ def add_schedules(plan: Plan) -> None:
             ),
         ],
     }
+    if runs := _rod_runs(plan):
+        plan.house.schedules["rod-runs"] = [ROD_RUN, *runs]
+
+
+def _rod_runs(plan: Plan) -> list[list[str]]:
+    """One row for each wall and storey that hangs on continuous rods."""
+    return [[wall.mark, f"Level {wall.storey}", *RUN_CELLS] for wall in plan.walls
+            if wall.shear and wall.hold == "continuous"]
 
 
 def _full_height(wall: WallPlan) -> float:

@@ -164,7 +164,8 @@ class Semantic(Manner):
         for x in (x0, x1):
             run, rise = xm - x, top - y0
             size = (run**2 + rise**2) ** 0.5
-            normal = ((-rise if run > 0 else rise) / size, abs(run) / size, 0.0)
+            away = 1.0 if run * rise > 0 else -1.0  # a mirrored outline hangs upside down in its own plane
+            normal = (-away * rise / size, away * run / size, 0.0)
             plane = step.new("IfcPlane", step.position(((x, y0, 0.0), (0.0, 0.0, 1.0), normal)))
             solid = step.new(
                 "IfcBooleanClippingResult", "DIFFERENCE", solid, step.new("IfcHalfSpaceSolid", plane, False)

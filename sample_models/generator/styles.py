@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from .defects.edit import shift
 from .meshes import mesh
 from .pieces import House, Piece
 from .semantic import Semantic
@@ -33,6 +34,8 @@ class Style:
         ports: `as drawn`, `none`, `half`, `twice`, `reversed`.
         storeys: `as drawn`, `none`, `wrong`.
         breps: keys of pieces drawn as faceted breps.
+        nested: the members of each wall in an assembly of their own, which is a part of the wall.
+        stated_tie: mark of the tie that a property of each shear wall names for both its ends, "" for none.
     """
 
     name: str
@@ -42,6 +45,8 @@ class Style:
     ports: str = "as drawn"
     storeys: str = "as drawn"
     breps: tuple[str, ...] = ()
+    nested: bool = False
+    stated_tie: str = ""
 
 
 class Styled(Semantic):
@@ -98,6 +103,10 @@ class Styled(Semantic):
         super().write(path)
         if self.style.storeys == "none":
             _without_storeys(Path(path))
+        if self.style.nested:
+            _in_panels(Path(path), self.house)
+        if self.style.stated_tie:
+            _with_stated_ties(Path(path), self.house, self.style.stated_tie)
 
 
 def _without_storeys(path: Path) -> None:
@@ -119,6 +128,40 @@ def _without_storeys(path: Path) -> None:
     model.write(str(path))
 
 
+def _in_panels(path: Path, house: House) -> None:
+    """Between each wall and its members an assembly, as a panel maker draws them."""
+    import ifcopenshell
+
+    model = ifcopenshell.open(str(path))
+    for relation in model.by_type("IfcRelAggregates"):
+        wall = relation.RelatingObject
+        if wall.is_a("IfcWall"):
+            panel = model.create_entity("IfcElementAssembly", house.guid(f"{wall.GlobalId}/panel"), wall.OwnerHistory,
+                                        f"Panel of {wall.Name}", None, None, wall.ObjectPlacement)
+            relation.RelatingObject = panel
+            model.create_entity("IfcRelAggregates", house.guid(f"{wall.GlobalId}/panels"), wall.OwnerHistory, None,
+                                None, wall, [panel])
+    model.write(str(path))
+
+
+def _with_stated_ties(path: Path, house: House, mark: str) -> None:
+    """A property set on each shear wall that says which tie stands at its start and at its end."""
+    import ifcopenshell
+
+    model = ifcopenshell.open(str(path))
+    for key, piece in house.pieces.items():
+        if piece.kind == "shear_wall":
+            wall = model.by_guid(house.guid(key))
+            rows = [model.create_entity("IfcPropertySingleValue", Name=f"Hold-down at {side}",
+                                        NominalValue=model.create_entity("IfcLabel", mark))
+                    for side in ("start", "end")]
+            stated = model.create_entity("IfcPropertySet", house.guid(f"{key}/stated"), wall.OwnerHistory, "Framing",
+                                         None, rows)
+            model.create_entity("IfcRelDefinesByProperties", house.guid(f"{key}/states"), wall.OwnerHistory, None, None,
+                                [wall], stated)
+    model.write(str(path))
+
+
 def _drop(*kinds: str) -> Callable[[House], None]:
     def change(house: House) -> None:
         for key in [key for key, piece in house.pieces.items() if piece.kind in kinds]:
@@ -135,6 +178,11 @@ def _group_bolts(house: House) -> None:
             assert piece.shape is not None
             first.more_shapes = (*first.more_shapes, piece.shape)
             house.remove(piece.key)
+
+
+def _gap_at_coupling(house: House) -> None:
+    """A coupling 15 mm out of line, which is within the tolerance for stated joints."""
+    shift(house, ["soil-gas/coupling-1"], (0.015, 0.0, 0.0))
 
 
 def _undraw(*kinds: str) -> Callable[[House], None]:
@@ -171,7 +219,9 @@ def _one_roof(house: House) -> None:
 
 STYLES: tuple[Style, ...] = (
     Style("walls-alone", change=_drop(*FRAMING)),
+    Style("ties-stated", change=_drop(*FRAMING, "hold_down", "rod", "nut", "strap"), stated_tie="TD-2"),
     Style("tie-fastener", {"hold_down": ("IfcMechanicalFastener", "NOTDEFINED", "")}),
+    Style("tie-proxy", {"hold_down": ("IfcBuildingElementProxy", "NOTDEFINED", "")}),
     Style("tie-member", {"hold_down": ("IfcMember", "NOTDEFINED", "")}),
     Style("tie-plate", {"hold_down": ("IfcPlate", "NOTDEFINED", "")}),
     Style("rod-bar", {"rod": ("IfcReinforcingBar", "NOTDEFINED", "")}),
@@ -183,6 +233,9 @@ STYLES: tuple[Style, ...] = (
     Style("ports-half", ports="half"),
     Style("ports-twice", ports="twice"),
     Style("ports-reversed", ports="reversed"),
+    Style("pipe-gaps", change=_gap_at_coupling),
+    Style("fittings-brep", breps=("soil-gas/coupling-1", "soil-gas/bend-1", "soil-gas/bend-2", "soil-gas/tee")),
+    Style("assemblies-in-assemblies", nested=True),
     Style("vent-without-shape", change=_undraw(*VENT)),
     Style("roof-one-extrusion", change=_one_roof),
     Style("roof-one-brep", change=_one_roof, breps=("roof",)),

@@ -18,7 +18,8 @@ def test_the_clean_house_has_no_fail(house: str, manner: str) -> None:
 
 
 # the larger house in one manner here; `python -m sample_models.benchmark` runs all of them
-ALL = [*jobs(["two-storey"], MANNERS), *jobs(["three-storey"], ["plain"])]
+ALONE = [row.name for row in DEFECTS if not row.together]  # the others: test_vents_together.py
+ALL = [*jobs(["two-storey"], MANNERS, ALONE), *jobs(["three-storey"], ["plain"], ALONE)]
 
 
 @pytest.mark.parametrize(("name", "house", "manner"), ALL)

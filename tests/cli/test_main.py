@@ -40,6 +40,14 @@ def test_help_is_quick_and_light(option: str) -> None:
     assert min(took) < 0.3  # promised 0.15 s on a quiet machine; measured 0.05 s
 
 
+def test_listing_the_rules_loads_no_library_for_models_or_graphs() -> None:
+    heavy = ("ifcopenshell", "networkx", "shapely", "jsonschema")
+    done = shell(f"import atexit; atexit.register(lambda: print([m for m in {heavy} if m in sys.modules], "
+                 "file=sys.stderr)); main.main(['rules'])")
+    assert done.returncode == 0
+    assert done.stderr.strip() == b"[]"
+
+
 def test_closed_pipe_is_no_finding_and_no_traceback() -> None:
     code = ("import click; main.LazyGroup.get_command = lambda *_: click.Command('flood', callback=lambda: "
             "[click.echo('x' * 1000) for _ in range(10000)]); main.main(['flood'])")

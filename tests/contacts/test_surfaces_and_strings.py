@@ -8,8 +8,11 @@ from modellint.contacts.polylines import cut, nearest_on, tube_line, usable
 from modellint.contacts.strings import Mouth, straight, string_range
 from modellint.contacts.surfaces import (
     all_triangles,
+    cross,
     height_under_circle,
     hits,
+    hits_of,
+    out_of_reach,
     plan_of,
     sharp_edges,
     triangles_of,
@@ -129,3 +132,60 @@ def test_polylines():
     assert cut(line, 0.5, 1.5).tolist() == [[0.5, 0, 0], [1, 0, 0], [1, 0.5, 0]]
     assert not usable(np.array([[np.nan, 0, 0]]))
     assert not usable(np.array([[2e6, 0, 0]]))
+
+
+# --- quick ways against slow ones --------------------------------------------------------------------------
+
+
+def heap(seed, count=25):
+    """Boxes in all positions, as triangles."""
+    rng = np.random.default_rng(seed)
+    made = []
+    for _ in range(count):
+        turn = np.linalg.qr(rng.normal(size=(3, 3)))[0]
+        made.append(Solid("mesh", Box(rng.uniform(-3, 3, 3), turn, rng.uniform(0.1, 1.0, 3))))
+    return all_triangles(made)
+
+
+def test_cross_products_are_those_of_numpy():
+    rng = np.random.default_rng(5)
+    a, b = rng.normal(size=(40, 3)), rng.normal(size=(40, 3))
+    assert (cross(a, b) == np.cross(a, b)).all()
+
+
+@pytest.mark.parametrize("radius", [0.0, 0.2])
+def test_height_under_a_circle_is_the_highest_of_a_fine_raster(radius):
+    triangles = heap(3)
+    rng = np.random.default_rng(4)
+    around = np.linspace(0, 2 * np.pi, 60)
+    for centre in rng.uniform(-3, 3, (12, 2)):
+        spots = [centre + share * radius * np.array([np.cos(t), np.sin(t)]) for share in (0, 0.5, 1) for t in around]
+        seen = [hits(triangles, np.array([*spot, 9.0]), np.array([*spot, -9.0])) for spot in spots]
+        raster = max((9.0 - 18.0 * float(found.min()) for found in seen if len(found)), default=None)
+        exact = height_under_circle(triangles, centre, radius)
+        assert (exact is None) == (raster is None)
+        if exact is not None and raster is not None:
+            assert raster - 1e-9 <= exact <= raster + (0.15 if radius else 1e-9)
+
+
+def test_several_lines_at_once_hit_what_each_of_them_hits():
+    triangles = heap(7)
+    rng = np.random.default_rng(8)
+    starts, ends = rng.uniform(-4, 4, (9, 3)), rng.uniform(-4, 4, (9, 3))
+    for found, start, end in zip(hits_of(triangles, starts, ends), starts, ends, strict=True):
+        assert found == pytest.approx(hits(triangles, start, end))
+
+
+def test_a_line_out_of_reach_meets_nothing():
+    solid = block((0, 0, 0), (1, 1, 1))
+    rng = np.random.default_rng(9)
+    for start, end in zip(rng.uniform(-2, 3, (300, 3)), rng.uniform(-2, 3, (300, 3)), strict=True):
+        if out_of_reach(solid, start, end):
+            assert len(hits(triangles_of(solid), start, end)) == 0
+
+
+def test_a_convex_profile_and_its_pieces_cover_the_same():
+    ring = np.array([[0, 0, 0], [2, 0, 0], [3, 1, 0], [2, 2, 0], [0, 2, 0.0]])
+    solid = Solid("extrusion", Box(np.array([1.5, 1, 0.5]), np.eye(3), np.array([1.5, 1, 0.5])), outline=ring, sweep=UP)
+    flat = shapely.Polygon(ring[:, :2])
+    assert area(triangles_of(solid)) == pytest.approx(2 * flat.area + flat.length)

@@ -61,9 +61,9 @@ def test_marks_carry_the_number_of_their_card_and_stand_in_plan_and_elevation() 
 
 def test_the_folder_is_made_kept_and_never_taken_from_others(tmp_path: Path) -> None:
     folder = tmp_path / "drawings"
-    assert write_folder(seeded(), folder) == 11
+    assert write_folder(seeded(), folder) == (11, 0)
     before = {path.name: path.read_bytes() for path in folder.iterdir()}
-    assert write_folder(seeded(), folder) == 11
+    assert write_folder(seeded(), folder) == (11, 0)
     assert before == {path.name: path.read_bytes() for path in folder.iterdir()}
     foreign = folder / min(before)
     foreign.write_text("mine")

@@ -12,6 +12,7 @@ from modellint.reports import bcf, bcf_read
 from modellint.reports.bcf_read import attach, read_answers
 from modellint.reports.terminal import render
 from tests.reports.plain_reports import plain
+from tests.reports.test_bcf import problems
 
 GUID = "0b0e7a2e-6c39-5f5e-9a58-2e0f3a3c1d11"
 
@@ -37,6 +38,13 @@ def edited(path: Path, version: str, old: bytes, new: bytes) -> Path:
             if name != "bcf.version"
         },
     )
+
+
+def edited_again(path: Path, old: bytes, new: bytes) -> Path:
+    """An archive with a piece of every markup replaced."""
+    with zipfile.ZipFile(path) as made:
+        members = {name: made.read(name) for name in made.namelist() if name != "bcf.version"}
+    return archive(path, {name: data.replace(old, new) for name, data in members.items()})
 
 
 COMMENTS = (
@@ -83,6 +91,34 @@ def test_answers_are_shown_with_their_findings(tmp_path: Path) -> None:
     path.write_bytes(bcf.render(untouched))
     assert attach(untouched, read_answers(path)) == 9
     assert "Answered" not in render(untouched)
+
+
+@pytest.mark.parametrize("version", ["3.0", "2.1"])
+def test_comments_go_back_and_an_ended_topic_whose_finding_stands_is_open_again(tmp_path: Path, version: str) -> None:
+    inside = version == "3.0"
+    old, new = (b"<Viewpoints>", b"<Comments>" + COMMENTS + b"</Comments><Viewpoints>") if inside else (
+        b"</Topic>", b"</Topic>" + COMMENTS)
+    path = edited(tmp_path / "a.bcf", version, old, new)
+    ended = edited_again(path, b'TopicStatus="Open"', b'TopicStatus="Closed"')
+    report = plain()
+    attach(report, read_answers(ended))
+    report["findings"][0]["extra"]["answer"]["assigned_to"] = "o.lund@example.org"
+    made = bcf.render(report, version=version)
+    assert made == bcf.render(report, version=version)
+    assert problems(made, version) == []
+    path.write_bytes(made)
+    first = read_answers(path)[report["findings"][0]["id"]]
+    assert (first.status, first.assigned_to) == ("Open", "o.lund@example.org")
+    assert [(row.author, row.date) for row in first.comments] == [("o.lund@example.org", "2026-05-02T08:00:00Z")]
+    with zipfile.ZipFile(path) as archive_:
+        texts = [archive_.read(name).decode() for name in archive_.namelist() if name.endswith("markup.bcf")]
+        words = archive_.read("extensions.xml" if inside else "extensions.xsd").decode()
+    assert any("the finding still stands" in text for text in texts)
+    assert "o.lund@example.org" in words
+    # a second round adds nothing
+    attach(report, read_answers(path))
+    path.write_bytes(bcf.render(report, version=version))
+    assert len(read_answers(path)[report["findings"][0]["id"]].comments) == 1
 
 
 def test_rewritten_description_is_known_by_its_guid(tmp_path: Path) -> None:

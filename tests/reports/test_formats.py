@@ -108,15 +108,30 @@ def test_same_bytes_under_other_hash_seeds_and_working_folders(tmp_path: Path) -
 
 
 def test_docs_name_only_formats_that_exist() -> None:
-    page = (ROOT / "docs" / "ci.md").read_text("utf-8")
+    page = "".join((ROOT / "docs" / f"{name}.md").read_text("utf-8") for name in ("ci", "build-servers"))
     assert set(re.findall(r"--write ([\w.]+)=", page)) <= set(FORMATS)
     assert set(re.findall(r"--format (\w+)", page)) <= set(printable())
     for name in FORMATS:
         assert f"`{name}`" in page
 
 
+def test_every_command_of_the_page_on_build_servers_runs(checked: Path) -> None:
+    page = (ROOT / "docs" / "build-servers.md").read_text("utf-8").replace("\n          --write", " --write")
+    lines = re.findall(r"(?m)(?:^|[ '/])modellint check ([^\n'`]+)", page)
+    lines = [line for line in lines if "--together" not in line and "--bcf-in" not in line]
+    assert len(lines) >= 7
+    (checked / "results" / "model").mkdir(parents=True)
+    (checked / "test-results").mkdir()
+    for line in lines:
+        done = CliRunner().invoke(check, shlex.split(line))
+        assert done.exit_code == 1, (line, done.output)  # the sample report fails
+        for kind, file in re.findall(r"--write ([\w.]+)=(\S+)", line):
+            assert (checked / file).stat().st_size, (line, kind)
+
+
 def test_the_hook_checks_model_files_one_at_a_time(tmp_path: Path) -> None:
-    (hook,) = yaml.safe_load((ROOT / ".pre-commit-hooks.yaml").read_text("utf-8"))
+    hooks = yaml.safe_load((ROOT / ".pre-commit-hooks.yaml").read_text("utf-8"))
+    hook = next(row for row in hooks if row["id"] == "modellint")
     assert re.search(hook["files"], "models/house.ifc")
     assert re.search(hook["files"], "house.ifczip")
     assert not re.search(hook["files"], "house.ifc.txt")

@@ -43,6 +43,7 @@ class Defect:
         where: house name to the place; its keys are the houses the defect exists in.
         also: other rules that may rightly speak up because of the same change.
         silent: manners that cannot carry it, so that the rule stays open or quiet there.
+        together: the test-suite seeds it with others in one house; the benchmark seeds each alone.
         needs: `schedules` if the project file with its schedules must be read along; else "".
     """
 
@@ -56,6 +57,7 @@ class Defect:
     silent: tuple[str, ...] = ()
     needs: str = ""
     settings: Mapping[str, str] = field(default_factory=dict)
+    together: bool = False
 
     @property
     def houses(self) -> tuple[str, ...]:

@@ -73,7 +73,7 @@ DEFECTS = (
         drain_through_post.__doc__ or "",
         drain_through_post,
         both(_with_stray(at_end("SW-1", 1, "2b", "post"))),
-        ("stud-hole-too-large",),
+        ("stud-hole-too-large", "sheathing-pierced"),
     ),
     Defect(
         "stud-hole-too-large",
@@ -98,5 +98,6 @@ DEFECTS = (
         plate_cut.__doc__ or "",
         plate_cut,
         both(_with_stray(in_wall("SW-4", 1, "top-lower-1", "top-upper-1"))),
+        ("shear-wall-plate-bored",),
     ),
 )

@@ -193,6 +193,7 @@ DEFECTS = (
         "post-crushes-plate",
         pushed,
         both(at_end("SW-1", 1, "1a", "post")),
+        "push-exceeds-post",
         needs="schedules",
     ),
     _defect(
@@ -201,6 +202,7 @@ DEFECTS = (
         demand_grown,
         both(at_end("SW-1", 1, "1a", "base-tie")),
         "shear-exceeds-nailing",
+        "shear-exceeds-sill-bolts",
         needs="schedules",
     ),
     _defect(
@@ -226,6 +228,7 @@ DEFECTS = (
         nailing_overloaded,
         both(in_wall("SW-4", 1)),
         PULL,
+        "shear-exceeds-sill-bolts",
         needs="schedules",
     ),
     _defect(

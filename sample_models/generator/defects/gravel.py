@@ -114,7 +114,7 @@ DEFECTS = (
         "fail",
         slab_too_large.__doc__ or "",
         slab_too_large,
-        both(on("Level 1", "foundation/slab", host="building")),
+        both(on("Level 1", "foundation/slab", host="soil-gas/riser-1")),
         ("gravel-pocket-served",),
     ),
     Defect(
@@ -148,5 +148,6 @@ DEFECTS = (
         footing_drain_open.__doc__ or "",
         footing_drain_open,
         both(on("Level 1", "plumbing/stray-drain")),
+        ("drain-in-anchor-cone",),
     ),
 )

@@ -57,6 +57,7 @@ DEFECTS = (
         storeys_wrong.__doc__ or "",
         storeys_wrong,
         both(on("Level 2", "storey-2", host="building")),
+        ("part-on-other-storey", "wall-ends-of-one-name"),
     ),
     Defect(
         "far-wall",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ..pieces import House
 from .base import Defect
-from .edit import both, on
+from .edit import at_end, both, on
 
 HEADER = [
     "vent",
@@ -71,8 +71,42 @@ def radon_high(house: House) -> None:
     ]
 
 
+def _progress(house: House, **cells: str) -> None:
+    house.schedules["progress"] = [list(cells), list(cells.values())]
+
+
+def built_other_type(house: House) -> None:
+    """At the west end of SW-1 on Level 1 a TD-5 is marked as framed, the model shows a TD-2."""
+    _progress(house, wall="SW-1", storey="Level 1", end="west", state="framed", date="2026-09-14", type="TD-5")
+
+
+def covered_untested(house: House) -> None:
+    """The vent is marked as covered, and the table of tests names a vent SG-2 only."""
+    _record(house, vent="Soil-gas vent SG-2")
+    _progress(house, part=VENT, state="covered", date="2026-10-20")
+
+
 _RUN = on("", "soil-gas/riser-1", host="soil-gas/tee")
 DEFECTS = (
+    Defect(
+        "built-other-type",
+        "built-not-as-modelled",
+        "fail",
+        built_other_type.__doc__ or "",
+        built_other_type,
+        both(at_end("SW-1", 1, "1a", "base-tie")),
+        needs="schedules",
+    ),
+    Defect(
+        "covered-untested",
+        "covered-vent-untested",
+        "fail",
+        covered_untested.__doc__ or "",
+        covered_untested,
+        both(_RUN),
+        also=("vent-test-missing",),
+        needs="schedules",
+    ),
     Defect(
         "test-of-other-vent",
         "vent-test-missing",

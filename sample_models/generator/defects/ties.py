@@ -75,7 +75,7 @@ def coupler_missing(house: House) -> None:
 
 def bearing_plate_missing(house: House) -> None:
     """The top bearing plate and its nut are gone."""
-    house.remove("SW-2/L3/2b/bearing-plate", "SW-2/L3/2b/bearing-nut")
+    house.remove(*(f"SW-2/L3/2b/{name}" for name in ("bearing-plate", "bearing-nut", "take-up")))
 
 
 def rod_stops_short(house: House) -> None:
@@ -310,6 +310,7 @@ _DEFECTS = (
         thread_shallow.__doc__ or "",
         thread_shallow,
         both(at_end("SW-4", 2, "1a", "rod", "base-tie")),
+        ("nut-off-thread",),
     ),
     Defect(
         "rod-leans",

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from ..pieces import House, Measure, Piece, PipeJoint
 from ..shapes import Tube, Vec
+from ..sizes import PIPE_OUTSIDE
 from ..soil_gas import COUPLING
 from .base import Defect
 from .edit import BOTH, both, ends_of, on, raised, retube, shift, top_storey
@@ -143,6 +144,9 @@ def too_small(house: House) -> None:
         0.0603,
         0.0525,
     )
+    closer = (PIPE_OUTSIDE - 0.0603) / 2
+    for key in [key for key in house.pieces if key.startswith("soil-gas/support-")]:
+        shift(house, [key], (0.0, 0.0, closer) if key.endswith("offset") else (-closer, 0.0, 0.0))
 
 
 def label_missing(house: House) -> None:
@@ -318,7 +322,7 @@ DEFECTS = (
             name: on(_ATTIC, "plumbing/tie-in", f"soil-gas/riser-{top_storey(name)}", "plumbing/vent")
             for name in BOTH
         },
-        ("vent-falls-back", "vent-fall-too-flat", "vent-size-kept", "vent-low-point"),
+        ("vent-falls-back", "vent-fall-too-flat", "vent-size-kept", "vent-low-point", "vent-filed-as-plumbing"),
     ),
     Defect(
         "branch-open",

@@ -151,6 +151,7 @@ DEFECTS = (
             "exit-near-opening",
             "exit-mouth-covered",
             "fan-power-far",
+            "vent-in-cold-place",
             "vent-supports-far-apart",
             "stud-hole-too-large",
             "stud-notch-too-deep",
