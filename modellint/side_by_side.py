@@ -16,8 +16,8 @@ from collections.abc import Callable, Iterator
 from typing import Any, TypeVar
 
 _LENGTH = struct.Struct(">Q")
-_PIECES = 8
-_MANY = 8
+_PIECES = 4  # finished pieces between two sweeps
+_MANY = 8  # pieces from which one is done ahead of the copies
 T = TypeVar("T")
 
 

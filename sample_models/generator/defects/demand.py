@@ -261,6 +261,7 @@ DEFECTS = (
         _TOP,
         "tie-reaches-foundation",
         "tie-distance-from-end",
+        "floor-empty-under-post",
         expect="open",
     ),
     _defect(

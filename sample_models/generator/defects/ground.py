@@ -31,11 +31,11 @@ def roof_window_near(house: House) -> None:
 
 
 def neighbour_window(house: House) -> None:
-    """A window of the neighbouring dwelling, 0.55 m off the north wall, opens 2.9 m from the exit."""
+    """A window of the neighbouring dwelling, close off the north wall, opens 2.9 m from the exit."""
     plan = house.facts["plan"]
     x, z = plan.exit_at[0], house.pieces["soil-gas/terminal"].shape.points[-1][2]  # type: ignore[union-attr]
     name = "Neighbour, lot 5"
-    face = plan.breadth + 0.55
+    face = plan.exit_at[1] + 2.95
     house.add(
         Piece(
             "neighbour/wall",

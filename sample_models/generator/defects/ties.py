@@ -274,7 +274,7 @@ _DEFECTS = (
         bearing_plate_missing.__doc__ or "",
         bearing_plate_missing,
         {"three-storey": at_end("SW-2", 3, "2b", "bearing-plate", "bearing-nut")},
-        ("wall-end-has-tie", "rod-floor-without-plate"),
+        ("wall-end-has-tie", "rod-floor-without-plate", "rod-movement-too-large"),
     ),
     Defect(
         "post-missing-in-chain",
