@@ -140,7 +140,7 @@ def test_an_interruption_stops_the_children(monkeypatch: pytest.MonkeyPatch) -> 
     start = time.monotonic()
     with pytest.raises(KeyboardInterrupt):
         check_all([Path("quick.ifc"), Path("slow.ifc")], {}, Limits(), jobs=2, tell=interrupt)
-    assert time.monotonic() - start < 5
+    assert time.monotonic() - start < 25  # the slow one was not waited for
 
 
 def test_a_second_run_answers_from_the_cache(lots: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

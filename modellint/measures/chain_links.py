@@ -20,12 +20,12 @@ from modellint.engineering.load_levels import hazard_of, holds_for, load_level, 
 from modellint.engineering.rod import GRADES, tension_strength
 from modellint.engineering.wood_bearing import bearing_strength, washer_area
 from modellint.graph.foundation import embedment, foundations, reaches_inside
-from modellint.graph.lever_arms import post_thickness
+from modellint.graph.lever_arms import post_thickness, tension_line
 from modellint.graph.wall_nodes import ChainStep, WallEnd
 from modellint.measures.ask import Ask
 from modellint.measures.given_twice import capacity_statements
 from modellint.measures.quantity import Evidence, Missing, Quantity, between, exact, unknown
-from modellint.measures.schedule_rows import rod_run_row, tie_rows
+from modellint.measures.schedule_rows import rod_run_row, tie_mark_of, tie_rows, tie_rows_of
 from modellint.measures.wall_loads import LoadCase, supposed
 from modellint.measures.wood import species_of
 from modellint.roles.part import Part, Rung
@@ -230,26 +230,33 @@ def _rod(rod: Part, step: ChainStep, level: str, ask: Ask) -> Quantity:
             return of_run
     hint = "state the rod's diameter and grade, or the rod in the hold-down schedule"
     what, missing = f"rod of {1000 * (diameter or 0):.1f} mm", Missing("rod grade", rod.name, hint)
-    return _rated_by(level, what, "rod_diameter", diameter, ROD_SLACK, missing, ask)
+    return _rated_by(step, level, what, "rod_diameter", diameter, ROD_SLACK, missing, ask)
 
 
 def _post(post: Part, step: ChainStep, level: str, ask: Ask) -> Quantity:
     thick = post_thickness(step.end, post)
     missing = Missing("post of the tie", post.name, "give the least post in the hold-down schedule")
     what = f"post of {1000 * (thick or 0):.0f} mm"
-    return _rated_by(level, what, "minimum_post_thickness", thick, WOOD_SLACK, missing, ask)
+    return _rated_by(step, level, what, "minimum_post_thickness", thick, WOOD_SLACK, missing, ask)
 
 
-def _rated_by(
-    level: str, what: str, column: str, size: float | None, slack: float, missing: Missing, ask: Ask
-) -> Quantity:
-    """What the best row of the hold-down schedule whose least size a part has is worth; else not known."""
+def _rated_by(step: ChainStep, level: str, what: str, column: str, size: float | None, slack: float,
+              missing: Missing, ask: Ask) -> Quantity:
+    """What the best row of the hold-down schedule whose least size a part has is worth; else not known.
+
+    Only a least value where the row of the tie-down at this end gives more and does not say the size for it.
+    """
 
     def meets(row: Any) -> bool:
         return size is not None and row.get(column) is not None and size >= row.get(column) - slack
 
-    found = rated(level, what, meets, ask)
-    return found if found is not None else unknown("force", missing, low=0.0)
+    found, tie = rated(level, what, meets, ask), tension_line(step.end)
+    if found is None:
+        return unknown("force", missing, low=0.0)
+    own = tie_rows_of(ask, tie_mark_of(tie, ask)) if tie is not None and tie.has("hold_down") else ()
+    if any(row.get(column) is None and (row.get("allowable_tension") or 0.0) > found.high for row in own):
+        return replace(found, high=inf, missing=(missing,))
+    return found
 
 
 def _plate(plate: Part, step: ChainStep, level: str, ask: Ask) -> Quantity:

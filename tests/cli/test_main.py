@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
-import time
 from datetime import date
 from pathlib import Path
 from types import SimpleNamespace
@@ -28,16 +27,12 @@ def shell(code: str, **more: Any) -> subprocess.CompletedProcess[bytes]:
 
 
 @pytest.mark.parametrize("option", ["--help", "-h", "--version"])
-def test_help_is_quick_and_light(option: str) -> None:
-    took = []
-    for _ in range(3):
-        start = time.perf_counter()
-        done = shell(f"import atexit; atexit.register(lambda: print([m for m in {HEAVY} if m in "
-                     f"sys.modules], file=sys.stderr)); main.main([{option!r}])")
-        took.append(time.perf_counter() - start)
-        assert done.returncode == 0
-        assert done.stderr.strip() == b"[]"
-    assert min(took) < 0.3  # promised 0.15 s on a quiet machine; measured 0.05 s
+def test_help_loads_no_heavy_library(option: str) -> None:
+    """What it costs in time is measured by `python -m sample_models.speed`, not here."""
+    done = shell(f"import atexit; atexit.register(lambda: print([m for m in {HEAVY} if m in "
+                 f"sys.modules], file=sys.stderr)); main.main([{option!r}])")
+    assert done.returncode == 0
+    assert done.stderr.strip() == b"[]"
 
 
 def test_listing_the_rules_loads_no_library_for_models_or_graphs() -> None:

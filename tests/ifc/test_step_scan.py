@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import re
-import time
 from pathlib import Path
 
 import ifcopenshell
@@ -107,11 +106,9 @@ def test_far_apart_ids_and_numbers_beyond_int64() -> None:
     assert [problem.code for problem in index.problems] == ["id-too-large", "stray-hash"]
 
 
-def test_a_hundred_and_forty_megabytes_take_seconds_not_minutes() -> None:
-    """Measured about 1 s for 140 MB on one core; 14 MB must stay under 1 s on a busy machine."""
+def test_a_long_text_is_scanned_whole() -> None:
+    """14 MB; what it costs in time is measured by `python -m sample_models.speed`, not here."""
     record = b"#%d=IFCCARTESIANPOINT((0.123456789,1.5,%d.));\n#%d=IFCWALL('it''s',#%d,$);\n"
     text = b"".join(record % (2 * i + 1, i, 2 * i + 2, 2 * i + 1) for i in range(185_000))
-    start = time.perf_counter()
     index = scan(text)
     assert (index.count, len(index.refs), index.dangling) == (370_000, 185_000, ())
-    assert time.perf_counter() - start < 1.0

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import time
-
 import pytest
 
 from modellint.errors import FileProblems
@@ -60,11 +58,10 @@ def test_refused_with_place(text, said):
     assert said in problems(text)
 
 
-def test_bombs_end_quickly():
+def test_bombs_are_refused():
     bomb = "a: &a [x, x, x]\n" + "".join(
         f"{chr(98 + i)}: &{chr(98 + i)} [*{chr(97 + i)}, *{chr(97 + i)}]\n" for i in range(9)
     )
-    start = time.perf_counter()
+    # unfolded, the aliases would be 1,500 lists and the brackets would end the stack
     assert "Anchors" in problems(bomb)
     assert "nest" in problems("[" * 100_000)
-    assert time.perf_counter() - start < 0.5
