@@ -36,6 +36,7 @@ _WHO: dict[str, tuple[str, ...]] = {
     **dict.fromkeys(_HOLES, (DESIGNER, FRAMER)),
     "duct": ("mechanical contractor",),
     "power_outlet": ("electrician",),
+    "electrical_box": ("electrician",),
 }
 _CAST_IN = ("hold_down", "rod", "anchor_bolt")
 _BOUGHT = (*_STEEL, "anchor_bolt", "window", "door", "vent_pipe", "fan")

@@ -22,7 +22,7 @@ SHAPE_GROUPS: dict[str, tuple[str, ...]] = {
     "Hold-down chains": ("hold_down", "rod", "coupler", "nut", "take_up", "bearing_plate", "strap", "anchor_bolt",
                          "plate_washer", "roof_tie", "post"),
     "Soil-gas vent": ("vent_pipe", "vent_fitting", "vent_terminal", "collector", "suction_point", "fan", "sump",
-                      "pipe_support", "label", "power_outlet"),
+                      "pipe_support", "label", "power_outlet", "electrical_box"),
     "Foundation and gravel": ("footing", "stem_wall", "pile", "foundation_slab", "permeable_layer", "membrane"),
     "Walls and sheathing": ("shear_wall", "sheathing", "other_wall"),
     "Framing": ("sill_plate", "bottom_plate", "top_plate", "header", "beam", "rim", "blocking", "stud", "joist",

@@ -19,6 +19,7 @@ GROUPS = {
     "anchor": ("rod", "anchor_bolt"),
     "any_nut": ("nut", "take_up"),
     "roof_frame": ("rafter", "truss"),
+    "any_electrical_box": ("electrical_box", "power_outlet"),
 }
 
 

@@ -16,6 +16,7 @@ MODULES = (
     "collector",
     "collector_line",
     "crossings",
+    "electrical_boxes",
     "fan_place",
     "fan_ready",
     "demand",

@@ -51,6 +51,7 @@ ROLES = (
     "sump",
     "label",
     "power_outlet",
+    "electrical_box",
     "site",
     "storey",
     "space",

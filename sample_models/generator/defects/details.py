@@ -89,6 +89,24 @@ def duct_through_panel(house: House) -> None:
     _pipe(house, "outlet-through-panel", (x - 0.30, y, 1.5), (x + 0.20, y, 1.5), 0.102)
 
 
+def _electrical_box(house: House, key: str, low: Vec, high: Vec) -> None:
+    house.add(Piece(f"electrical/{key}", "power_outlet", "Power outlet, wall", 1, box(low, high, 2), material="Plastic",
+                    type_name="Power outlet wall"))
+
+
+def box_in_post(house: House) -> None:
+    """A power outlet's box is cut 30 mm into an end post of SW-4, at counter height."""
+    low, _ = house.pieces["SW-4/L1/1b/post"].shape.bounds()  # type: ignore[union-attr]
+    _electrical_box(house, "box-in-post", (low[0], low[1] - 0.05, 1.10), (low[0] + 0.06, low[1] + 0.03, 1.20))
+
+
+def box_in_panel(house: House) -> None:
+    """An outdoor power outlet's box is let into the sheathing of SW-4, between two studs."""
+    stud = house.pieces["SW-4/L1/stud-4"].shape.bounds()  # type: ignore[union-attr]
+    y, x = stud[1][1] + 0.10, house.facts["length"]
+    _electrical_box(house, "box-in-panel", (x - 0.04, y, 1.30), (x + 0.03, y + 0.08, 1.40))
+
+
 def plies_loose(house: House) -> None:
     """One end post says that its plies are not fastened to each other."""
     house.pieces["SW-1/L1/2b/post"].props["ply_fastening"] = "none"
@@ -168,6 +186,8 @@ DEFECTS = (
     _defect("pipe-at-nut", "nut-out-of-reach", pipe_at_nut, both(at_end("SW-1", 1, "1b", "base-nut"))),
     _defect("pipe-through-panel", "sheathing-pierced", duct_through_panel,
             both(Where(("plumbing/outlet-through-panel",), "SW-4/L1", "SW-4", "Level 1"))),
+    _defect("box-in-post", "electrical-box-in-hardware", box_in_post, both(on("Level 1", "electrical/box-in-post"))),
+    _defect("box-in-panel", "electrical-box-in-hardware", box_in_panel, both(on("Level 1", "electrical/box-in-panel"))),
     _defect("plies-loose", "post-plies-loose", plies_loose, both(at_end("SW-1", 1, "2b", "post"))),
     _defect("block-gone", "floor-empty-under-post", block_gone, both(at_end("SW-1", 2, "2a", "post"))),
     _defect("rim-gone", "sole-without-blocking", rim_gone, both(in_wall("SW-2", 2)), "floor-empty-under-post"),
