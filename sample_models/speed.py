@@ -64,7 +64,7 @@ def measured(command: list[str]) -> Run:
                 start = time.perf_counter()
                 peak = max(peak, tree_pss(child.pid))
                 # counting the pages of a large process stops it meanwhile, so it is left alone in between
-                pause = max(0.05, 50 * (time.perf_counter() - start))
+                pause = min(max(0.05, 20 * (time.perf_counter() - start)), 2.0)
 
         watcher = threading.Thread(target=watch)
         watcher.start()
