@@ -73,8 +73,8 @@ def cli(ctx: click.Context, debug: bool) -> None:
 
     It advises; it does not design. The engineer of record, the local code and licensed trades decide.
 
-    Exit status: 0 every rule that is due has an answer and nothing fails; 1 something fails; 2 wrong usage,
-    project, rule or schedule file; 3 the check is incomplete; 130 interrupted.
+    Exit status of a check: 0 no error is found in what is due (warnings and open questions may remain); 1 an
+    error is found; 2 wrong usage, project, rule or schedule file; 3 the check is incomplete; 130 interrupted.
     """
     ctx.ensure_object(State).debug |= debug
 
